@@ -1,0 +1,1 @@
+"""The grower's sums on plain values."""

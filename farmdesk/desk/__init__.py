@@ -1,0 +1,1 @@
+"""Windows, pages, the scan strip: the only room that knows Qt."""

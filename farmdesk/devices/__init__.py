@@ -1,0 +1,1 @@
+"""Bytes in and out: scanner, scale, label printer."""

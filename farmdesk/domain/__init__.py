@@ -1,0 +1,1 @@
+"""The farm's things and rules, on plain values."""

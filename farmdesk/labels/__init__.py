@@ -1,0 +1,1 @@
+"""A bag, crate, pack or card becomes a page."""

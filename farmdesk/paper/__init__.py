@@ -1,0 +1,1 @@
+"""Pages and tables that know no farm, and their writers."""

@@ -1,0 +1,1 @@
+"""Mass, temperature, money, days and weeks."""

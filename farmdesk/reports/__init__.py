@@ -1,0 +1,1 @@
+"""Every question anyone asks, answered as values and tables."""

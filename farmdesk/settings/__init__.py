@@ -1,0 +1,1 @@
+"""What this computer and this person prefer, and where files live."""
