@@ -1,1 +1,1 @@
-"""The farm database: schema, day book, queries, backup, migrations; the only room that knows SQLAlchemy."""
+"""The farm database: schema, day book, queries, backup; the only room with SQLAlchemy."""

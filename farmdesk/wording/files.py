@@ -1,0 +1,5 @@
+"""Sentences about farm files, imports, exports and backups."""
+
+from collections.abc import Mapping
+
+SENTENCES: Mapping[str, str] = {}

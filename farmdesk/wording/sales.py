@@ -1,0 +1,5 @@
+"""Sentences about orders, deliveries and invoices."""
+
+from collections.abc import Mapping
+
+SENTENCES: Mapping[str, str] = {}

@@ -1,0 +1,5 @@
+"""Sentences about scan answers."""
+
+from collections.abc import Mapping
+
+SENTENCES: Mapping[str, str] = {}
