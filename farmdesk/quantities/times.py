@@ -18,7 +18,7 @@ _YEAR_FIRST = re.compile(r"([0-9]{4})([-/.])([0-9]{1,2})\2([0-9]{1,2})", re.ASCI
 _COMPACT = re.compile(r"([0-9]{4})([0-9]{2})([0-9]{2})", re.ASCII)
 _YEAR_LAST = re.compile(r"([0-9]{1,2})[-/.]([0-9]{1,2})[-/.]([0-9]{4}|[0-9]{2})", re.ASCII)
 _DAY_MONTH = re.compile(
-    r"([0-9]{1,2})(?:st|nd|rd|th|\.)?(?: de)? ?([^\W\d_]+)\.?,?(?: de)? ([0-9]{4})"
+    r"([0-9]{1,2})(?:st|nd|rd|th|\.)?(?: de(?= ))? ?([^\W\d_]+)\.?,?(?: de(?= ))? ([0-9]{4})"
 )
 _MONTH_DAY = re.compile(r"([^\W\d_]+)\.? ?([0-9]{1,2})(?:st|nd|rd|th)?,? ([0-9]{4})")
 _SPOKEN = {"today": 0, "yesterday": -1, "tomorrow": 1}
