@@ -1,0 +1,111 @@
+"""Every place and every command of the desk: one line each."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+
+@dataclass(frozen=True)
+class PageSpec:
+    """A place of the desk; its module is loaded when the place is first shown."""
+
+    key: str
+    title: str
+    module: str
+    class_name: str
+    shortcut: str
+    help: str
+
+
+@dataclass(frozen=True)
+class CommandSpec:
+    """A command of the menus; `DeskWindow.command_asked` says its key."""
+
+    key: str
+    menu: str
+    title: str
+    shortcut: str
+    help: str
+
+
+_PAGES = "farmdesk.desk.pages"
+
+PLACES: tuple[PageSpec, ...] = (
+    PageSpec(
+        "today", "Today", f"{_PAGES}.today", "TodayPage", "Ctrl+1",
+        "What to look at, open, pick, ship and start today and this week.",
+    ),
+    PageSpec(
+        "lab", "Lab", f"{_PAGES}.lab", "LabPage", "Ctrl+2",
+        "Cultures, spawn, recipes, heat runs and inoculation.",
+    ),
+    PageSpec(
+        "incubation", "Incubation", f"{_PAGES}.incubation", "IncubationPage", "Ctrl+3",
+        "Batches that grow in: walks, slow bags and contaminated ones.",
+    ),
+    PageSpec(
+        "fruiting", "Fruiting", f"{_PAGES}.fruiting", "FruitingPage", "Ctrl+4",
+        "Opened bags, flushes and picks.",
+    ),
+    PageSpec(
+        "cold_store", "Cold store", f"{_PAGES}.cold_store", "ColdStorePage", "Ctrl+5",
+        "What lies in the cold store, by harvest lot and shelf date.",
+    ),
+    PageSpec(
+        "sales", "Sales", f"{_PAGES}.sales", "SalesPage", "Ctrl+6",
+        "Orders, packs, deliveries and invoices.",
+    ),
+    PageSpec(
+        "week", "Week", f"{_PAGES}.week", "WeekPage", "Ctrl+7",
+        "The week's figures and the reports, on screen and to take along.",
+    ),
+    PageSpec(
+        "day_book", "Day book", f"{_PAGES}.day_book", "DayBookPage", "Ctrl+8",
+        "Everything that was done: who, when and what.",
+    ),
+    PageSpec(
+        "catalogue", "Catalogue", f"{_PAGES}.catalogue", "CataloguePage", "Ctrl+9",
+        "Species, strains, rooms, people, crates, customers, prices and settings.",
+    ),
+)  # fmt: skip
+
+MENUS: tuple[str, ...] = ("File", "Edit", "Go", "Print", "View", "Help")
+
+COMMANDS: tuple[CommandSpec, ...] = (
+    CommandSpec("open_farm", "File", "Open a farm …", "Ctrl+O", "Open another farm's file."),
+    CommandSpec("new_farm", "File", "New farm …", "", "Start an empty farm in a new file."),
+    CommandSpec("backup", "File", "Back up …", "", "Write a copy of the farm to a file."),
+    CommandSpec(
+        "import_farm", "File", "Import from a folder …", "",
+        "Build a farm from the plain text tables of an export.",
+    ),
+    CommandSpec(
+        "export_farm", "File", "Export to a folder …", "",
+        "Write the whole farm as plain text tables.",
+    ),
+    CommandSpec("check", "File", "Check the farm", "", "Compare the day book with the tables."),
+    CommandSpec("quit", "File", "Quit", "Ctrl+Q", "Close the desk; everything is already kept."),
+    CommandSpec("undo", "Edit", "Undo", "Ctrl+Z", "Take back the last act, as a new entry."),
+    CommandSpec("redo", "Edit", "Redo", "Ctrl+Shift+Z", "Do again what was taken back."),
+    CommandSpec("find", "Edit", "Find a code …", "Ctrl+F", "Show what a code or name means."),
+    CommandSpec(
+        "scan_field", "Go", "Scan strip", "F2, Ctrl+L",
+        "Put the cursor on the scan strip to type a code.",
+    ),
+    CommandSpec("labels", "Print", "Labels …", "Ctrl+Shift+L", "Print labels of bags and lots."),
+    CommandSpec("wall_cards", "Print", "Wall cards …", "", "Print the cards for doors, benches."),
+    CommandSpec("print_page", "Print", "Print this list …", "Ctrl+P", "Print what the page shows."),
+    CommandSpec("text_larger", "View", "Larger text", "Ctrl++", "Make all text larger."),
+    CommandSpec("text_smaller", "View", "Smaller text", "Ctrl+-", "Make all text smaller."),
+    CommandSpec("scheme", "View", "Light, dark, high contrast", "", "Change the colours."),
+    CommandSpec("help_page", "Help", "Help for this page", "F1", "Explain what this page shows."),
+    CommandSpec("about", "Help", "About Farmdesk", "", "Version and licence."),
+)  # fmt: skip
+
+
+def place_of(key: str) -> PageSpec:
+    """The place with this key; KeyError when there is none."""
+    for spec in PLACES:
+        if spec.key == key:
+            return spec
+    raise KeyError(key)

@@ -1,0 +1,102 @@
+"""The base of every page: a title, its actions, help, and refreshing when it is seen."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from typing import ClassVar
+
+from PySide6.QtCore import Qt
+from PySide6.QtGui import QAction, QKeySequence, QShowEvent
+from PySide6.QtWidgets import QHBoxLayout, QLabel, QToolButton, QVBoxLayout, QWidget
+
+from farmdesk.desk.context import DeskContext
+from farmdesk.desk.icons import find_icon
+
+
+class Page(QWidget):
+    """A place of the desk. Subclasses fill `self.body` and write `refresh`."""
+
+    title: ClassVar[str] = ""
+    help_text: ClassVar[str] = ""
+    interest: ClassVar[frozenset[str]] = frozenset()
+    """Kinds of thing that the page shows; a change of one of them refreshes it."""
+
+    def __init__(self, context: DeskContext, parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        self.context = context
+        self.setAccessibleName(self.title)
+        outer = QVBoxLayout(self)
+        outer.setContentsMargins(16, 10, 16, 10)
+        outer.setSpacing(8)
+        outer.addLayout(self._make_head())
+        self.body = QVBoxLayout()
+        self.body.setSpacing(8)
+        outer.addLayout(self.body, 1)
+        context.refresher.register(self, self.interest)
+
+    def refresh(self) -> None:
+        """Read again what the page shows; called when it is first shown and after changes."""
+
+    def show_subject(self, subject: str) -> None:
+        """Show one thing of the page, named by its code or name; other places link here."""
+
+    def add_page_action(
+        self,
+        title: str,
+        function: Callable[[], object],
+        *,
+        shortcut: str = "",
+        hint: str = "",
+        icon: str = "",
+    ) -> QAction:
+        """Put a button at the head of the page; its key works while the page is shown."""
+        action = QAction(title, self)
+        action.triggered.connect(lambda _=False: function())
+        action.setToolTip(f"{hint or title} ({shortcut})" if shortcut else hint or title)
+        if shortcut:
+            action.setShortcut(QKeySequence(shortcut))
+            action.setShortcutContext(Qt.ShortcutContext.WidgetWithChildrenShortcut)
+        if icon:
+            action.setIcon(find_icon(icon, self.palette().windowText().color()))
+        self.addAction(action)
+        button = QToolButton(self)
+        button.setToolButtonStyle(Qt.ToolButtonStyle.ToolButtonTextBesideIcon)
+        button.setDefaultAction(action)
+        button.setAccessibleName(title)
+        button.setFocusPolicy(Qt.FocusPolicy.StrongFocus)
+        self._actions_row.addWidget(button)
+        return action
+
+    def page_actions(self) -> list[QAction]:
+        """The actions of the page's head, in order."""
+        return self.actions()
+
+    def set_busy(self, text: str = "") -> None:
+        """Say that the page is reading or printing; '' says it is not."""
+        self._busy.setText(text)
+        self._busy.setVisible(bool(text))
+
+    def print_page(self) -> bool:
+        """Print what the page shows; False when it has nothing to print."""
+        return False
+
+    def _make_head(self) -> QHBoxLayout:
+        head = QHBoxLayout()
+        name = QLabel(self.title, self)
+        name.setObjectName("title")
+        self._busy = QLabel(self)
+        self._busy.setObjectName("muted")
+        self._busy.hide()
+        head.addWidget(name)
+        head.addSpacing(12)
+        head.addWidget(self._busy)
+        head.addStretch(1)
+        self._actions_row = QHBoxLayout()
+        self._actions_row.setSpacing(6)
+        head.addLayout(self._actions_row)
+        return head
+
+    def showEvent(self, event: QShowEvent) -> None:  # noqa: N802 - Qt's own name
+        """Refresh when stale."""
+        super().showEvent(event)
+        self.context.refresher.shown(self)

@@ -1,0 +1,281 @@
+"""The main window: places at the left, the page, the scan strip above, menus and status line.
+
+It imports nothing heavy and paints before a farm is open; pages are loaded when first shown.
+"""
+
+from __future__ import annotations
+
+import importlib
+import logging
+import traceback
+from collections.abc import Callable
+from typing import TYPE_CHECKING, Any
+
+from PySide6.QtCore import QSize, Qt, QTimer, Signal
+from PySide6.QtGui import QAction, QCloseEvent, QKeySequence, QPaintEvent
+from PySide6.QtWidgets import (
+    QApplication,
+    QDialog,
+    QHBoxLayout,
+    QLabel,
+    QListWidget,
+    QListWidgetItem,
+    QMainWindow,
+    QMenu,
+    QStackedWidget,
+    QVBoxLayout,
+    QWidget,
+)
+
+from farmdesk.desk.commands import COMMANDS, MENUS, PLACES, PageSpec
+from farmdesk.desk.context import DeskContext
+from farmdesk.desk.strip import ScanStrip
+from farmdesk.desk.theme import SCHEMES, Theme, apply_theme
+
+if TYPE_CHECKING:
+    from farmdesk.desk.page import Page
+
+LOG = logging.getLogger("farmdesk.desk")
+FIRST_SIZE = QSize(1280, 720)
+SAY_MS = 12_000
+
+
+class DeskWindow(QMainWindow):
+    """The desk. `use_context` opens it for a farm; until then it shows a waiting line."""
+
+    painted = Signal()
+    """Sent once, after the first paint: the moment to load the rest."""
+    command_asked = Signal(str)
+    """A command of the menus that the window does not do itself, by its key."""
+    theme_changed = Signal(object)
+    place_shown = Signal(str)
+    closing = Signal()
+
+    def __init__(self, theme: Theme | None = None, places: tuple[PageSpec, ...] = PLACES) -> None:
+        super().__init__()
+        self.theme = theme or Theme()
+        self.context: DeskContext | None = None
+        self._specs = {spec.key: spec for spec in places}
+        self._pages: dict[str, Page] = {}
+        self._commands: dict[str, QAction] = {}
+        self._place = ""
+        self._is_painted = False
+        self._own: dict[str, Callable[[], object]] = {
+            "quit": self.close,
+            "scan_field": self.focus_strip,
+            "text_larger": lambda: self._step_scale(1.25),
+            "text_smaller": lambda: self._step_scale(0.8),
+            "scheme": self._next_scheme,
+            "help_page": self._show_help,
+            "print_page": self._print_page,
+        }
+        self._build()
+        self.setWindowTitle("Farmdesk")
+        self.resize(FIRST_SIZE)
+
+    # ---- opening and going about
+
+    def use_context(self, context: DeskContext) -> None:
+        """Open the desk for a farm; pages of a farm that was open before are closed."""
+        for page in self._pages.values():
+            if self.context is not None:
+                self.context.refresher.forget(page)
+            self._stack.removeWidget(page)
+            page.deleteLater()
+        self._pages.clear()
+        self.context = context
+        self.show_place(self._place or next(iter(self._specs)))
+
+    def show_place(self, key: str, subject: str = "") -> Page | None:
+        """Show a place, made now if this is the first time; None while no farm is open."""
+        spec = self._specs[key]
+        self._place = key
+        self._mark_place(key)
+        if self.context is None:
+            return None
+        page = self._pages.get(key) or self._make_page(spec, self.context)
+        if page is None:
+            return None
+        self._stack.setCurrentWidget(page)
+        if subject:
+            page.show_subject(subject)
+        self.setWindowTitle(f"{spec.title} – Farmdesk")
+        self.place_shown.emit(key)
+        return page
+
+    @property
+    def place(self) -> str:
+        """The key of the place shown."""
+        return self._place
+
+    def page(self, key: str) -> Page | None:
+        """The page of a place, if it was made already."""
+        return self._pages.get(key)
+
+    def command(self, key: str) -> QAction:
+        """A menu command's action, to enable, tick or rename it."""
+        return self._commands[key]
+
+    def menu(self, title: str) -> QMenu:
+        """One of the menus, to add to."""
+        return self._menus[title]
+
+    def say(self, sentence: str) -> None:
+        """Put a sentence on the status line for a while."""
+        self.statusBar().showMessage(sentence, SAY_MS)
+
+    def set_station_text(self, text: str) -> None:
+        """Say farm, station and person at the right of the status line."""
+        self._station.setText(text)
+
+    def open_dialog(self, dialog: QDialog) -> None:
+        """Show a dialog over the window without waiting; it is deleted when closed."""
+        dialog.setParent(self, dialog.windowFlags())
+        dialog.setAttribute(Qt.WidgetAttribute.WA_DeleteOnClose)
+        dialog.open()
+
+    def take_scan(self, line: str) -> None:
+        """A line from the scanner: an open dialog that reads scans gets it, else the strip."""
+        dialog = QApplication.activeModalWidget()
+        taker = getattr(dialog, "take_scan", None)
+        if not (callable(taker) and taker(line)):
+            self.strip.enter_line(line)
+
+    def focus_strip(self) -> None:
+        """Put the cursor on the scan strip: on its question if one waits, else on its field."""
+        if self.strip.is_asking:
+            self.strip.setFocus()
+        else:
+            self.strip.focus_field()
+
+    def set_theme(self, theme: Theme) -> None:
+        """Change colours or text size of the whole program."""
+        self.theme = theme
+        app = QApplication.instance()
+        if isinstance(app, QApplication):
+            apply_theme(app, theme)
+        self.strip.set_theme(theme)
+        self._fit_places()
+        self.theme_changed.emit(theme)
+
+    # ---- building
+
+    def _build(self) -> None:
+        self._list = QListWidget()
+        self._list.setObjectName("places")
+        self._list.setAccessibleName("Places")
+        self._list.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
+        self._list.currentRowChanged.connect(self._place_chosen)
+        for number, spec in enumerate(self._specs.values(), start=1):
+            item = QListWidgetItem(f"{number}  {spec.title}")
+            item.setData(Qt.ItemDataRole.UserRole, spec.key)
+            item.setToolTip(f"{spec.help} ({spec.shortcut})")
+            self._list.addItem(item)
+        self._stack = QStackedWidget()
+        waiting = QLabel("Opening the farm …")
+        waiting.setObjectName("muted")
+        waiting.setAlignment(Qt.AlignmentFlag.AlignCenter)
+        self._stack.addWidget(waiting)
+        self.strip = ScanStrip(self.theme)
+        middle = QHBoxLayout()
+        middle.setSpacing(0)
+        middle.addWidget(self._list)
+        middle.addWidget(self._stack, 1)
+        holder = QWidget()
+        column = QVBoxLayout(holder)
+        column.setContentsMargins(0, 0, 0, 0)
+        column.setSpacing(0)
+        column.addWidget(self.strip)
+        column.addLayout(middle, 1)
+        self.setCentralWidget(holder)
+        self._build_menus()
+        self._station = QLabel()
+        self.statusBar().addPermanentWidget(self._station)
+        self._fit_places()
+
+    def _build_menus(self) -> None:
+        self._menus = {title: self.menuBar().addMenu(f"&{title}") for title in MENUS}
+        for spec in self._specs.values():
+            action = self._menus["Go"].addAction(spec.title)
+            action.setShortcut(QKeySequence(spec.shortcut))
+            action.triggered.connect(lambda _=False, key=spec.key: self.show_place(key))
+        for command in COMMANDS:
+            action = self._menus[command.menu].addAction(command.title)
+            action.setShortcuts([QKeySequence(one) for one in command.shortcut.split(", ") if one])
+            action.setStatusTip(command.help)
+            action.triggered.connect(lambda _=False, key=command.key: self._do_command(key))
+            self._commands[command.key] = action
+
+    def _do_command(self, key: str) -> None:
+        own = self._own.get(key)
+        if own is not None:
+            own()
+        else:
+            self.command_asked.emit(key)
+
+    # ---- own commands
+
+    def _make_page(self, spec: PageSpec, context: DeskContext) -> Page | None:
+        try:
+            page: Page = _load_page(spec)(context)
+        except Exception as fault:
+            LOG.exception("The place %s could not be made", spec.key)
+            line = f"{spec.title} could not be shown: {fault}"
+            context.workplace.crashed.emit(line, traceback.format_exc())
+            return None
+        self._pages[spec.key] = page
+        self._stack.addWidget(page)
+        return page
+
+    def _place_chosen(self, row: int) -> None:
+        item = self._list.item(row)
+        if item is not None and item.data(Qt.ItemDataRole.UserRole) != self._place:
+            self.show_place(item.data(Qt.ItemDataRole.UserRole))
+
+    def _mark_place(self, key: str) -> None:
+        self._list.setCurrentRow(list(self._specs).index(key))
+
+    def _fit_places(self) -> None:
+        metrics = self._list.fontMetrics()
+        widest = max(metrics.horizontalAdvance(f"9  {s.title}") for s in self._specs.values())
+        self._list.setFixedWidth(widest + 56)
+
+    def _step_scale(self, factor: float) -> None:
+        scale = min(2.0, max(0.8, round(self.theme.scale * factor, 2)))
+        self.set_theme(Theme(self.theme.scheme, scale))
+
+    def _next_scheme(self) -> None:
+        names = list(SCHEMES)
+        name = names[(names.index(self.theme.scheme) + 1) % len(names)]
+        self.set_theme(Theme(name, self.theme.scale))
+
+    def _current(self) -> Page | None:
+        return self._pages.get(self._place)
+
+    def _show_help(self) -> None:
+        help_text = getattr(self._current(), "help_text", "") or self._specs[self._place].help
+        self.command_asked.emit("help_page")
+        self.say(help_text)
+
+    def _print_page(self) -> None:
+        printer = getattr(self._current(), "print_page", None)
+        if printer is None or not printer():
+            self.say("This page has nothing to print.")
+
+    # ---- Qt's own
+
+    def paintEvent(self, event: QPaintEvent) -> None:  # noqa: N802 - Qt's own name
+        """Say once that the window was painted."""
+        super().paintEvent(event)
+        if not self._is_painted:
+            self._is_painted = True
+            QTimer.singleShot(0, self, self.painted.emit)
+
+    def closeEvent(self, event: QCloseEvent) -> None:  # noqa: N802 - Qt's own name
+        """Say that the desk closes."""
+        self.closing.emit()
+        super().closeEvent(event)
+
+
+def _load_page(spec: PageSpec) -> Any:
+    return getattr(importlib.import_module(spec.module), spec.class_name)

@@ -1,0 +1,184 @@
+"""Work away from the window: one lane that writes, two that read; results come back to it."""
+
+from __future__ import annotations
+
+import logging
+import traceback
+from collections.abc import Callable
+from concurrent.futures import CancelledError, Future, ThreadPoolExecutor
+from concurrent.futures import TimeoutError as NotYet
+from typing import Any, TypeVar
+
+import shiboken6
+from PySide6.QtCore import QEventLoop, QObject, Qt, QTimer, Signal
+
+from farmdesk.errors import FarmdeskError
+
+LOG = logging.getLogger("farmdesk.desk")
+READERS = 2
+SETTLE_LIMIT_MS = 30_000
+
+ResultT = TypeVar("ResultT")
+
+
+class Errand:
+    """One piece of work that was handed over; its callbacks run in the window's thread."""
+
+    def __init__(
+        self,
+        future: Future[Any],
+        then: Callable[[Any], object] | None,
+        failed: Callable[[FarmdeskError], object] | None,
+    ) -> None:
+        self._future = future
+        self.then = then
+        self.failed = failed
+        self.is_delivered = False
+        self.is_dropped = False
+
+    def drop(self) -> None:
+        """Forget the callbacks: the answer is no longer wanted. The work itself is done."""
+        self.is_dropped = True
+
+    def wait(self, seconds: float) -> bool:
+        """Wait a moment for the work; whether it is done. The callbacks still run later."""
+        try:
+            self._future.exception(seconds)
+        except (NotYet, CancelledError):
+            return False
+        return True
+
+    def outcome(self) -> Any:
+        """The result of work that is done; raises what the work raised."""
+        return self._future.result()
+
+
+class Workplace(QObject):
+    """Runs functions off the window's thread and brings their results back to it, in order."""
+
+    refused = Signal(object)
+    """A FarmdeskError that nobody asked to have: the window says it calmly."""
+    crashed = Signal(str, str)
+    """A fault of the program: one line, then the details."""
+    idle = Signal()
+    _arrived = Signal(object)
+
+    def __init__(self, parent: QObject | None = None) -> None:
+        super().__init__(parent)
+        self._writer = ThreadPoolExecutor(1, thread_name_prefix="farm-writer")
+        self._readers = ThreadPoolExecutor(READERS, thread_name_prefix="farm-reader")
+        self._open = 0
+        self._is_closed = False
+        self._arrived.connect(self._deliver, Qt.ConnectionType.QueuedConnection)
+
+    def do(
+        self,
+        function: Callable[..., ResultT],
+        *args: object,
+        then: Callable[[ResultT], object] | None = None,
+        failed: Callable[[FarmdeskError], object] | None = None,
+        **keywords: object,
+    ) -> Errand:
+        """Run a function that changes the farm: one at a time, in the order asked."""
+        return self._hand_over(self._writer, function, args, keywords, then, failed)
+
+    def read(
+        self,
+        function: Callable[..., ResultT],
+        *args: object,
+        then: Callable[[ResultT], object] | None = None,
+        failed: Callable[[FarmdeskError], object] | None = None,
+        **keywords: object,
+    ) -> Errand:
+        """Run a function that only reads; several may run at once, in no fixed order."""
+        return self._hand_over(self._readers, function, args, keywords, then, failed)
+
+    def is_idle(self) -> bool:
+        """Whether nothing is under way and every answer was brought back."""
+        return self._open == 0
+
+    def settled(self, limit_ms: int = SETTLE_LIMIT_MS) -> None:
+        """Process events until both lanes are empty; TimeoutError when they do not get empty."""
+        if self.is_idle():
+            return
+        loop = QEventLoop()
+        limit = QTimer()
+        limit.setSingleShot(True)
+        limit.timeout.connect(loop.quit)
+        self.idle.connect(loop.quit)
+        limit.start(limit_ms)
+        while not self.is_idle() and limit.isActive():
+            loop.exec()
+        limit.stop()
+        self.idle.disconnect(loop.quit)
+        if not self.is_idle():
+            raise TimeoutError(f"{self._open} pieces of work were not done in {limit_ms} ms")
+
+    def close(self) -> None:
+        """Finish the writes that were asked for, drop waiting reads, end every thread."""
+        if self._is_closed:
+            return
+        self._is_closed = True
+        self._readers.shutdown(wait=True, cancel_futures=True)
+        self._writer.shutdown(wait=True)
+
+    def _hand_over(
+        self,
+        lane: ThreadPoolExecutor,
+        function: Callable[..., Any],
+        args: tuple[object, ...],
+        keywords: dict[str, object],
+        then: Callable[[Any], object] | None,
+        failed: Callable[[FarmdeskError], object] | None,
+    ) -> Errand:
+        future = lane.submit(function, *args, **keywords)
+        self._open += 1
+        errand = Errand(future, then, failed)
+        future.add_done_callback(lambda _: self._report(errand))
+        return errand
+
+    def _report(self, errand: Errand) -> None:
+        """Called in the worker: the signal carries the errand over to the window's thread."""
+        if not self._is_closed and shiboken6.isValid(self):
+            self._arrived.emit(errand)
+
+    def _deliver(self, errand: Errand) -> None:
+        errand.is_delivered = True
+        try:
+            self._call_back(errand)
+        except Exception as fault:
+            self._report_crash(fault)
+        finally:
+            self._open -= 1
+            if self._open == 0:
+                self.idle.emit()
+
+    def _call_back(self, errand: Errand) -> None:
+        try:
+            result = errand.outcome()
+        except CancelledError:
+            return
+        except FarmdeskError as error:
+            if errand.failed is None:
+                self.refused.emit(error)
+            elif _is_wanted(errand, errand.failed):
+                errand.failed(error)
+            return
+        except Exception as fault:
+            self._report_crash(fault)
+            return
+        if errand.then is not None and _is_wanted(errand, errand.then):
+            errand.then(result)
+
+    def _report_crash(self, fault: Exception) -> None:
+        LOG.error("Work for the window failed", exc_info=fault)
+        line = f"{type(fault).__name__}: {fault}"
+        self.crashed.emit(line, "".join(traceback.format_exception(fault)))
+
+
+def _is_wanted(errand: Errand, callback: Callable[..., object]) -> bool:
+    """Whether the callback's page or dialog is still there to hear it."""
+    if errand.is_dropped:
+        return False
+    owner = getattr(callback, "__self__", None)
+    return not isinstance(owner, QObject) or shiboken6.isValid(owner)

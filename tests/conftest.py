@@ -1,0 +1,87 @@
+"""What every test shares: no screen, no silent warnings, and nothing left behind."""
+
+from __future__ import annotations
+
+import logging
+import os
+import sys
+from collections.abc import Iterator
+
+import pytest
+
+os.environ.setdefault("QT_QPA_PLATFORM", "offscreen")
+
+
+class _Listener(logging.Handler):
+    """Keeps every warning and error that the program logs."""
+
+    def __init__(self) -> None:
+        super().__init__(logging.WARNING)
+        self.records: list[logging.LogRecord] = []
+
+    def emit(self, record: logging.LogRecord) -> None:
+        self.records.append(record)
+
+
+@pytest.fixture(autouse=True)
+def farm_log() -> Iterator[list[logging.LogRecord]]:
+    """Warnings of the program fail the test, unless the test asks for this list and empties it."""
+    listener = _Listener()
+    logger = logging.getLogger("farmdesk")
+    logger.addHandler(listener)
+    yield listener.records
+    logger.removeHandler(listener)
+    left = [record.getMessage() for record in listener.records]
+    assert not left, f"unexpected warnings in the log: {left}"
+
+
+@pytest.fixture(autouse=True)
+def nothing_left() -> Iterator[None]:
+    """No window, no running timer and no worker thread outlives its test."""
+    if "PySide6.QtWidgets" in sys.modules:
+        _drop_deleted()
+    before = _alive()
+    yield
+    if "PySide6.QtWidgets" not in sys.modules:
+        return
+    _drop_deleted()
+    left = _alive() - before
+    assert not left, f"left behind: {sorted(left)}"
+
+
+def _drop_deleted() -> None:
+    from PySide6.QtCore import QCoreApplication, QEvent
+
+    if QCoreApplication.instance() is not None:
+        QCoreApplication.sendPostedEvents(None, QEvent.Type.DeferredDelete.value)
+        QCoreApplication.processEvents()
+
+
+def _alive() -> set[str]:
+    """Names of windows in sight, of running timers and of lane threads."""
+    import threading
+
+    names = {one.name for one in threading.enumerate() if one.name.startswith("farm-")}
+    if "PySide6.QtWidgets" not in sys.modules:
+        return names
+    from PySide6.QtWidgets import QApplication
+
+    if QApplication.instance() is None:
+        return names
+    for window in QApplication.topLevelWidgets():
+        if window.isVisible():
+            names.add(f"window {type(window).__name__} {window.windowTitle()!r} {id(window)}")
+    return names | _timers()
+
+
+def _timers() -> set[str]:
+    import gc
+
+    import shiboken6
+    from PySide6.QtCore import QTimer
+
+    return {
+        f"timer of {type(one.parent()).__name__} {id(one)}"
+        for one in gc.get_objects()
+        if type(one) is QTimer and shiboken6.isValid(one) and one.isActive()
+    }

@@ -1,0 +1,72 @@
+"""A workplace, a theme and a scanner for tests of the desk, all real."""
+
+from __future__ import annotations
+
+import itertools
+from collections.abc import Callable, Iterator
+
+import pytest
+from PySide6.QtCore import QCoreApplication, QEvent, Qt
+from PySide6.QtGui import QKeyEvent
+from PySide6.QtWidgets import QApplication, QWidget
+
+from farmdesk.desk.theme import Theme, apply_theme
+from farmdesk.desk.workplace import Workplace
+
+
+@pytest.fixture
+def workplace(qapp: QApplication) -> Iterator[Workplace]:
+    place = Workplace()
+    yield place
+    place.settled()
+    place.close()
+    place.deleteLater()
+
+
+@pytest.fixture
+def settled(workplace: Workplace) -> Callable[[], None]:
+    """Waits for the fact that all work is done and its answers are shown."""
+
+    def wait() -> None:
+        workplace.settled()
+        QCoreApplication.processEvents()
+
+    return wait
+
+
+@pytest.fixture
+def light(qapp: QApplication) -> Theme:
+    theme = Theme()
+    apply_theme(qapp, theme)
+    return theme
+
+
+Typist = Callable[..., None]
+_now = itertools.count(1_000_000, 10_000)
+
+
+@pytest.fixture
+def press_keys(qapp: QApplication) -> Typist:
+    """Sends key events with timestamps, as a keyboard or a scanner would, `every` ms."""
+
+    def press(receiver: QWidget, text: str, *, every: int, end: str = "", start: int = 0) -> int:
+        at = start or next(_now)
+        for sign in text:
+            _stroke(receiver, _key_of(sign), sign, at)
+            at += every
+        if end:
+            _stroke(receiver, {"enter": Qt.Key.Key_Return, "tab": Qt.Key.Key_Tab}[end], "", at)
+        return at
+
+    return press
+
+
+def _key_of(sign: str) -> int:
+    return ord(sign.upper()) if ord(sign) < 128 else 0
+
+
+def _stroke(receiver: QWidget, key: int, text: str, at: int) -> None:
+    for kind in (QEvent.Type.KeyPress, QEvent.Type.KeyRelease):
+        event = QKeyEvent(kind, key, Qt.KeyboardModifier.NoModifier, text)
+        event.setTimestamp(at + (1 if kind == QEvent.Type.KeyRelease else 0))
+        QCoreApplication.sendEvent(receiver, event)
