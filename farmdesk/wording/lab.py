@@ -32,4 +32,29 @@ SENTENCES: Mapping[str, str] = {
     "lineage_parent_unknown": (
         "Number {id}, which this line is said to come from, is not on this farm."
     ),
+    # Sums of incubation, shelf life, yield, stock and money.
+    "incubation_days_wrong": (
+        "Incubation from {low_days} to {high_days} days cannot be. "
+        "The first figure must not be above the second, and neither below 0."
+    ),
+    "day_before_inoculation": "A bag cannot be ready before it was inoculated. Check the dates.",
+    "count_out_of_range": "{count} out of {of} cannot be. Check both counts.",
+    "confidence_out_of_range": "A confidence of {confidence} must lie between 0 and 1.",
+    "shelf_life_unknown": (
+        "No shelf life is known for this species. Enter days for at least one temperature."
+    ),
+    "shelf_life_twice": ("There are two shelf lives for {temperature_c} °C. Keep one of them."),
+    "shelf_life_wrong": (
+        "A shelf life of {days} days at {temperature_c} °C cannot be. Enter more than 0 days."
+    ),
+    "temperature_not_a_number": "The temperature is not a number.",
+    "sell_by_out_of_range": (
+        "The sell-by share is {percent} %; it must be above 0 and at most 100."
+    ),
+    "more_opened_than_made": (
+        "{opened} blocks opened out of {made} made cannot be. Check the counts and dry weights."
+    ),
+    "bag_twice_in_crate": "The same bag is in the crate twice. Take it out once.",
+    "price_unit_unknown": "A price for one {unit} is not known. Use kg, lb or pack.",
+    "quantity_not_a_number": "The quantity is not a number.",
 }

@@ -1,0 +1,95 @@
+"""Where a lot went: picked against everything that left it, and what nobody can explain."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, fields
+from decimal import Decimal
+from typing import Literal
+
+from farmdesk.arithmetic.limits import HUNDRED, check_not_negative, check_positive, refuse_any
+
+BalanceFlag = Literal["balanced", "accepted", "too_much_missing", "more_out_than_in"]
+
+# Common practice, no source: stores lose 0.5 to 2 % a day to drying, so a few days reach this.
+ACCEPTED_PERCENT = Decimal(5)
+
+
+@dataclass(frozen=True)
+class LotAmounts:
+    """What was picked and where it went, mg."""
+
+    picked_mg: int
+    sold_mg: int = 0
+    gifts_mg: int = 0
+    own_use_mg: int = 0
+    waste_mg: int = 0
+    drying_mg: int = 0
+    on_hand_mg: int = 0
+
+
+@dataclass(frozen=True)
+class LotBalance:
+    """picked = sold + gifts + own use + waste + drying + on hand + unexplained.
+
+    The unexplained share is percent of picked, None when nothing was picked.
+    """
+
+    amounts: LotAmounts
+    unexplained_mg: int
+    unexplained_percent: Decimal | None
+    flag: BalanceFlag
+
+    @property
+    def is_in_order(self) -> bool:
+        """Nothing is missing, or no more than drying out explains."""
+        return self.flag in ("balanced", "accepted")
+
+
+@dataclass(frozen=True)
+class DryingYield:
+    """Dry weight out of fresh: percent, and fresh kg for one dry kg."""
+
+    percent: Decimal
+    fresh_for_one_dry: Decimal
+
+
+def balance_lot(amounts: LotAmounts, *, accepted_percent: Decimal = ACCEPTED_PERCENT) -> LotBalance:
+    """Balance a lot; more out than in is always an error, whatever the size."""
+    refuse_any(
+        check_not_negative(one.name.removesuffix("_mg").replace("_", " "), _of(amounts, one.name))
+        for one in fields(amounts)
+    )
+    refuse_any([check_not_negative("accepted loss", accepted_percent)])
+    out_mg = sum(_of(amounts, one.name) for one in fields(amounts)) - amounts.picked_mg
+    unexplained_mg = amounts.picked_mg - out_mg
+    percent = HUNDRED * unexplained_mg / amounts.picked_mg if amounts.picked_mg else None
+    return LotBalance(
+        amounts, unexplained_mg, percent, _flag(unexplained_mg, percent, accepted_percent)
+    )
+
+
+def sum_amounts(*lots: LotAmounts) -> LotAmounts:
+    """Several lots as one."""
+    return LotAmounts(**{one.name: sum(_of(lot, one.name) for lot in lots) for one in _FIELDS})
+
+
+def measure_drying(*, fresh_mg: int, dry_mg: int) -> DryingYield:
+    """What drying left of fresh mushrooms."""
+    refuse_any([check_positive("fresh weight", fresh_mg), check_positive("dry weight", dry_mg)])
+    return DryingYield(HUNDRED * dry_mg / fresh_mg, Decimal(fresh_mg) / dry_mg)
+
+
+_FIELDS = fields(LotAmounts)
+
+
+def _of(amounts: LotAmounts, name: str) -> int:
+    value: int = getattr(amounts, name)
+    return value
+
+
+def _flag(unexplained_mg: int, percent: Decimal | None, accepted_percent: Decimal) -> BalanceFlag:
+    if unexplained_mg < 0:
+        return "more_out_than_in"
+    if not unexplained_mg:
+        return "balanced"
+    return "accepted" if percent is not None and percent <= accepted_percent else "too_much_missing"

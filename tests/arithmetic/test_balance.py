@@ -1,0 +1,63 @@
+from decimal import Decimal
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from farmdesk.arithmetic import balance
+from farmdesk.arithmetic.balance import LotAmounts
+from farmdesk.errors import Refused
+
+AMOUNTS = st.builds(LotAmounts, *[st.integers(0, 10**7)] * 7)
+
+
+@given(amounts=AMOUNTS)
+def test_everything_and_the_unexplained_add_up_to_what_was_picked(amounts):
+    found = balance.balance_lot(amounts)
+    assert amounts.picked_mg == found.unexplained_mg + (
+        amounts.sold_mg
+        + amounts.gifts_mg
+        + amounts.own_use_mg
+        + amounts.waste_mg
+        + amounts.drying_mg
+        + amounts.on_hand_mg
+    )
+    assert (found.flag == "more_out_than_in") is (found.unexplained_mg < 0)
+
+
+@given(one=AMOUNTS, other=AMOUNTS)
+def test_lots_are_added_before_they_are_balanced(one, other):
+    both = balance.balance_lot(balance.sum_amounts(one, other)).unexplained_mg
+    alone = [balance.balance_lot(lot).unexplained_mg for lot in (one, other)]
+    assert both == sum(alone)
+
+
+@pytest.mark.parametrize(
+    ("sold", "flag", "in_order"),
+    [
+        (1_000, "balanced", True),
+        (999, "accepted", True),
+        (950, "accepted", True),
+        (949, "too_much_missing", False),
+        (1_001, "more_out_than_in", False),
+    ],
+)
+def test_the_flag_says_what_to_think_of_it(sold, flag, in_order):
+    found = balance.balance_lot(LotAmounts(1_000, sold))
+    assert (found.flag, found.is_in_order) == (flag, in_order)
+
+
+def test_the_accepted_loss_can_be_set():
+    amounts = LotAmounts(1_000, 949)
+    assert balance.balance_lot(amounts, accepted_percent=Decimal("5.1")).flag == "accepted"
+
+
+def test_a_lot_of_nothing_has_no_share():
+    assert balance.balance_lot(LotAmounts(0)).unexplained_percent is None
+    assert balance.balance_lot(LotAmounts(0, gifts_mg=1)).flag == "more_out_than_in"
+
+
+def test_negative_amounts_are_refused_by_name():
+    with pytest.raises(Refused) as caught:
+        balance.balance_lot(LotAmounts(10, sold_mg=-1, own_use_mg=-2))
+    assert [one.facts["what"] for one in caught.value.problems] == ["sold", "own use"]
