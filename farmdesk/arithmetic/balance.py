@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass, fields
 from decimal import Decimal
 from typing import Literal
@@ -53,6 +54,30 @@ class DryingYield:
     fresh_for_one_dry: Decimal
 
 
+@dataclass(frozen=True)
+class SellThrough:
+    """What was sold, percent: of everything picked, and of everything that is gone."""
+
+    of_picked_percent: Decimal | None
+    of_gone_percent: Decimal | None
+
+
+@dataclass(frozen=True)
+class Asked:
+    """One order line: what was asked, and what went out as asked; mg or packs."""
+
+    asked: int
+    shipped: int
+
+
+@dataclass(frozen=True)
+class Fill:
+    """Orders filled, percent: by quantity, and by lines that were filled whole."""
+
+    by_quantity_percent: Decimal | None
+    by_line_percent: Decimal | None
+
+
 def balance_lot(amounts: LotAmounts, *, accepted_percent: Decimal = ACCEPTED_PERCENT) -> LotBalance:
     """Balance a lot; more out than in is always an error, whatever the size."""
     refuse_any(
@@ -79,12 +104,36 @@ def measure_drying(*, fresh_mg: int, dry_mg: int) -> DryingYield:
     return DryingYield(HUNDRED * dry_mg / fresh_mg, Decimal(fresh_mg) / dry_mg)
 
 
+def measure_sell_through(amounts: LotAmounts) -> SellThrough:
+    """How much was sold; gone is sold, wasted and given away."""
+    gone_mg = amounts.sold_mg + amounts.waste_mg + amounts.gifts_mg
+    return SellThrough(
+        _percent(amounts.sold_mg, amounts.picked_mg), _percent(amounts.sold_mg, gone_mg)
+    )
+
+
+def measure_fill(lines: Sequence[Asked]) -> Fill:
+    """How well orders were filled, against what was asked and not what there was.
+
+    More than asked on one line does not make up for less on another.
+    """
+    refuse_any(check_not_negative("amount asked", line.asked) for line in lines)
+    refuse_any(check_not_negative("amount shipped", line.shipped) for line in lines)
+    shipped = sum(min(line.asked, line.shipped) for line in lines)
+    whole = sum(line.shipped >= line.asked for line in lines)
+    return Fill(_percent(shipped, sum(line.asked for line in lines)), _percent(whole, len(lines)))
+
+
 _FIELDS = fields(LotAmounts)
 
 
 def _of(amounts: LotAmounts, name: str) -> int:
     value: int = getattr(amounts, name)
     return value
+
+
+def _percent(amount: int, of: int) -> Decimal | None:
+    return HUNDRED * amount / of if of else None
 
 
 def _flag(unexplained_mg: int, percent: Decimal | None, accepted_percent: Decimal) -> BalanceFlag:

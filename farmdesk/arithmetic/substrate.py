@@ -243,7 +243,10 @@ def count_blocks(total_mg: int, block_mg: int) -> BlockCount:
 def find_dry_mass(wet_mg: int, moisture_percent: Decimal) -> int:
     """Dry matter in a wet weight, mg; of a filled block it is the yield's denominator."""
     refuse_any(
-        [check_not_negative("wet weight", wet_mg), check_percent("moisture", moisture_percent)]
+        [
+            check_not_negative("wet weight", wet_mg),
+            check_percent("moisture", moisture_percent, whole_allowed=True),
+        ]
     )
     return round_half_up(wet_mg * (HUNDRED - moisture_percent) / HUNDRED)
 
@@ -291,7 +294,7 @@ def _check_weighed(weighed: Sequence[Weighed]) -> None:
         for one in weighed
         for found in (
             check_not_negative(f"weight of {one.name}", one.as_is_mg),
-            check_percent(f"moisture of {one.name}", one.moisture_percent),
+            check_percent(f"moisture of {one.name}", one.moisture_percent, whole_allowed=True),
         )
     )
 

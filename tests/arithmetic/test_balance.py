@@ -61,3 +61,22 @@ def test_negative_amounts_are_refused_by_name():
     with pytest.raises(Refused) as caught:
         balance.balance_lot(LotAmounts(10, sold_mg=-1, own_use_mg=-2))
     assert [one.facts["what"] for one in caught.value.problems] == ["sold", "own use"]
+
+
+@given(lines=st.lists(st.builds(balance.Asked, st.integers(0, 99), st.integers(0, 99))))
+def test_fill_lies_between_nothing_and_all(lines):
+    fill = balance.measure_fill(lines)
+    assert (fill.by_line_percent is None) is (not lines)
+    for percent in (fill.by_quantity_percent, fill.by_line_percent):
+        assert percent is None or 0 <= percent <= 100
+
+
+def test_too_much_on_one_line_does_not_fill_another():
+    fill = balance.measure_fill([balance.Asked(10, 20), balance.Asked(10, 5)])
+    assert (fill.by_quantity_percent, fill.by_line_percent) == (75, 50)
+
+
+def test_sell_through_counts_what_is_gone():
+    found = balance.measure_sell_through(LotAmounts(100, 60, 5, 1, 15, 2, 17))
+    assert (found.of_picked_percent, found.of_gone_percent) == (60, 75)
+    assert balance.measure_sell_through(LotAmounts(0)).of_gone_percent is None
