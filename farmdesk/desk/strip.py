@@ -87,6 +87,7 @@ class ScanStrip(QWidget):
         """Take over colours and sizes."""
         self.board.set_theme(theme)
         self.field.setMinimumHeight(theme.target_px)
+        self.field.setFixedWidth(round(230 * (0.5 + theme.scale / 2)))
 
     def _build(self) -> None:
         self.board = AnswerBoard(self)
@@ -98,17 +99,21 @@ class ScanStrip(QWidget):
         hint = QLabel("&Code (F2)", self)
         hint.setBuddy(self.field)
         self._buttons = self._make_buttons()
-        column = QVBoxLayout()
+        side = QWidget(self)
+        side.setObjectName("scan_side")
+        side.setAttribute(Qt.WidgetAttribute.WA_StyledBackground)
+        column = QVBoxLayout(side)
+        column.setContentsMargins(12, 8, 12, 8)
+        column.addStretch(1)
         column.addWidget(hint)
         column.addWidget(self.field)
         column.addWidget(self._buttons)
         column.addStretch(1)
         row = QHBoxLayout(self)
-        row.setContentsMargins(0, 0, 12, 0)
-        row.setSpacing(12)
+        row.setContentsMargins(0, 0, 0, 0)
+        row.setSpacing(0)
         row.addWidget(self.board, 1)
-        row.addLayout(column)
-        self.field.setFixedWidth(250)
+        row.addWidget(side)
         self.setFocusPolicy(Qt.FocusPolicy.ClickFocus)
 
     def _make_buttons(self) -> QWidget:

@@ -222,14 +222,14 @@ QTableView, QListWidget {{ background: {c.panel}; border: 1px solid {c.hair};
 QHeaderView::section {{ background: {c.raised}; color: {c.text}; border: 0;
   border-right: 1px solid {c.hair}; border-bottom: 1px solid {c.edge}; padding: 6px 8px; }}
 QListWidget#places {{ border: 0; border-right: 1px solid {c.hair}; background: {c.ground};
-  outline: 0; }}
-QListWidget#places::item {{ min-height: {tall}px; padding-left: 10px;
-  border-left: 5px solid transparent; }}
+  outline: 0; font-size: {theme.text_pt * 1.1:.1f}pt; }}
+QListWidget#places::item {{ padding: 0 10px; border: 0; border-left: 5px solid {c.ground}; }}
 QListWidget#places::item:selected {{ background: {c.chosen}; color: {c.on_chosen};
   border-left: 5px solid {c.accent}; }}
-QListWidget#places:focus::item:selected {{ border: 2px solid {c.focus};
-  border-left: 5px solid {c.accent}; }}
-QMenuBar::item {{ padding: 6px 12px; }}
+QListWidget#places:focus {{ border: 2px solid {c.focus}; }}
+QWidget#scan_side {{ background: {c.raised}; border-left: 1px solid {c.hair}; }}
+QMenuBar {{ background: {c.ground}; border-bottom: 1px solid {c.hair}; }}
+QMenuBar::item {{ padding: 6px 12px; background: transparent; }}
 QMenu::item {{ padding: 7px 28px; }}
 QMenu::item:selected, QMenuBar::item:selected {{ background: {c.chosen}; color: {c.on_chosen}; }}
 QToolTip {{ background: {c.raised}; color: {c.text}; border: 1px solid {c.edge}; padding: 4px; }}

@@ -30,7 +30,7 @@ from PySide6.QtWidgets import (
 from farmdesk.desk.commands import COMMANDS, MENUS, PLACES, PageSpec
 from farmdesk.desk.context import DeskContext
 from farmdesk.desk.strip import ScanStrip
-from farmdesk.desk.theme import SCHEMES, Theme, apply_theme
+from farmdesk.desk.theme import SCHEMES, TARGET_PX, Theme, apply_theme
 
 if TYPE_CHECKING:
     from farmdesk.desk.page import Page
@@ -238,7 +238,10 @@ class DeskWindow(QMainWindow):
     def _fit_places(self) -> None:
         metrics = self._list.fontMetrics()
         widest = max(metrics.horizontalAdvance(f"9  {s.title}") for s in self._specs.values())
-        self._list.setFixedWidth(widest + 56)
+        self._list.setFixedWidth(round(widest * 1.15) + 56)
+        tall = max(TARGET_PX, metrics.height() + 10)
+        for row in range(self._list.count()):
+            self._list.item(row).setSizeHint(QSize(0, tall))
 
     def _step_scale(self, factor: float) -> None:
         scale = min(2.0, max(0.8, round(self.theme.scale * factor, 2)))

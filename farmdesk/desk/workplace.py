@@ -48,6 +48,17 @@ class Errand:
             return False
         return True
 
+    def drop_for_result(self) -> Any | None:
+        """The result of work that is done, without its callbacks; None if it failed."""
+        if self._future.cancelled() or self.fault() is not None:
+            return None
+        self.drop()
+        return self._future.result()
+
+    def fault(self) -> BaseException | None:
+        """What the work raised, if it is done and did."""
+        return None if self._future.cancelled() else self._future.exception()
+
     def outcome(self) -> Any:
         """The result of work that is done; raises what the work raised."""
         return self._future.result()
@@ -141,6 +152,8 @@ class Workplace(QObject):
         """Called in the worker: the signal carries the errand over to the window's thread."""
         if not self._is_closed and shiboken6.isValid(self):
             self._arrived.emit(errand)
+        elif errand.fault() is not None:
+            LOG.error("Work failed while the desk closed", exc_info=errand.fault())
 
     def _deliver(self, errand: Errand) -> None:
         errand.is_delivered = True
