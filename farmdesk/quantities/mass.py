@@ -86,10 +86,13 @@ def read_mass(
     signed = bare.startswith("-")
     parts = _split(bare.lstrip("+-").lstrip(), typed=text)
     numbers = [_number(amount, decimal_comma, typed=text) for amount, _ in parts]
+    if len(parts) > 1 and numbers[0].value.denominator != 1:
+        raise NotUnderstood(problem("mass_not_understood", text=text.strip()))
     mg = round(sum(n.value * _FACTORS[unit] for n, (_, unit) in zip(numbers, parts, strict=True)))
     _refuse_impossible(mg, signed=signed, zero_allowed=zero_allowed, typed=text)
     unit = "lb_oz" if [u for _, u in parts] == ["lb", "oz"] else parts[0][1]
-    return MassReading(mg, text.strip(), unit, tuple(_doubts(parts, numbers, text.strip())))
+    unclear = _unclear_marks(parts, numbers, text.strip(), asks_grams=decimal_comma is None)
+    return MassReading(mg, text.strip(), unit, (*unclear, *_doubts(parts, numbers, text.strip())))
 
 
 def is_mass_text(text: str) -> bool:
@@ -130,8 +133,6 @@ def _split(bare: str, *, typed: str) -> list[tuple[str, str]]:
     units = [unit for _, unit in parts]
     if len(parts) > 1 and (len(parts) > 2 or _SMALLER.get(units[0]) != units[1]):
         raise NotUnderstood(problem("mass_not_understood", text=typed.strip()))
-    if len(parts) > 1 and not parts[0][0].isdigit():
-        raise NotUnderstood(problem("mass_not_understood", text=typed.strip()))
     return parts
 
 
@@ -163,11 +164,12 @@ def _refuse_impossible(mg: int, *, signed: bool, zero_allowed: bool, typed: str)
         raise NotUnderstood(problem("mass_zero", text=text))
 
 
-def _doubts(
-    parts: list[tuple[str, str]], numbers: list[NumberReading], typed: str
+def _unclear_marks(
+    parts: list[tuple[str, str]], numbers: list[NumberReading], typed: str, *, asks_grams: bool
 ) -> Iterator[Problem]:
+    """Doubt '1,234 kg' always, but '1,234 g' only while nobody knows the person's locale."""
     for (_, unit), number in zip(parts, numbers, strict=True):
-        if number.other is not None:
+        if number.other is not None and (unit != "g" or asks_grams):
             yield problem(
                 "comma_unclear",
                 text=typed,
@@ -176,6 +178,11 @@ def _doubts(
                 taken_mg=round(number.value * _FACTORS[unit]),
                 other_mg=round(number.other * _FACTORS[unit]),
             )
+
+
+def _doubts(
+    parts: list[tuple[str, str]], numbers: list[NumberReading], typed: str
+) -> Iterator[Problem]:
     if len(parts) == 2:
         yield from _smaller_too_big(parts, numbers, typed)
     elif parts[0][1] == "lb" and (found := _POUNDS_POINT.fullmatch(parts[0][0])):
