@@ -5,7 +5,10 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from openpyxl.chart import BarChart, LineChart, Reference
-from openpyxl.chart.series import SeriesLabel, StrRef
+from openpyxl.chart.axis import ChartLines
+from openpyxl.chart.data_source import StrRef
+from openpyxl.chart.legend import Legend
+from openpyxl.chart.series import SeriesLabel
 from openpyxl.chart.series_factory import SeriesFactory
 from openpyxl.chart.shapes import GraphicalProperties
 from openpyxl.drawing.line import LineProperties
@@ -20,7 +23,7 @@ FIGURES_TITLE = "Chart figures"
 CHART_ROWS = 18
 """Rows of ordinary height that a chart covers, with some air below it."""
 
-_WIDTH_CM, _HEIGHT_CM = 18.0, 8.5
+_WIDTH_CM, _HEIGHT_CM = 18, 9
 _DASHES = ("solid", "dash", "sysDot", "dashDot", "lgDash", "sysDash")
 _MARKERS = ("circle", "square", "triangle", "diamond", "x", "plus")
 
@@ -57,15 +60,12 @@ def _build(chart: Chart, figures: Worksheet, title_row: int) -> BarChart | LineC
     built.x_axis.delete = built.y_axis.delete = False
     built.y_axis.title = chart.unit or None
     built.y_axis.number_format = "General"
-    built.y_axis.majorGridlines.spPr = _line("D9D9D9")
+    built.y_axis.majorGridlines = ChartLines(spPr=_line("D9D9D9"))
     if isinstance(built, BarChart):
         built.gapWidth = 60
         built.grouping = "stacked" if chart.kind == "stacked" else "clustered"
         built.overlap = 100 if chart.kind == "stacked" else 0
-    if len(chart.series) == 1:
-        built.legend = None
-    else:
-        built.legend.position = "b"
+    built.legend = Legend(legendPos="b") if len(chart.series) > 1 else None
     _add_series(built, chart, figures, title_row)
     return built
 

@@ -14,9 +14,11 @@ from openpyxl import Workbook
 from openpyxl.cell import WriteOnlyCell
 from openpyxl.styles import Alignment, Border, Font, PatternFill, Side
 from openpyxl.utils import get_column_letter
+from openpyxl.worksheet.header_footer import HeaderFooterItem
+from openpyxl.worksheet.properties import PageSetupProperties
 from openpyxl.worksheet.worksheet import Worksheet
 
-from farmdesk.paper.tables import Column
+from farmdesk.paper.tables import Column, clean_text
 from farmdesk.quantities.mass import amount_in
 from farmdesk.wording.formats import Formats
 
@@ -135,13 +137,15 @@ def set_up_print(sheet: Worksheet, title: str, *, page: str, repeat_first_row: b
     sheet.page_setup.paperSize = _PAPERS[page]
     sheet.page_setup.fitToWidth = 1
     sheet.page_setup.fitToHeight = 0
-    sheet.sheet_properties.pageSetUpPr.fitToPage = True
+    sheet.sheet_properties.pageSetUpPr = PageSetupProperties(fitToPage=True)
     sheet.page_margins.left = sheet.page_margins.right = 0.5
     sheet.page_margins.top = sheet.page_margins.bottom = 0.75
     if repeat_first_row:
         sheet.print_title_rows = "1:1"
-    sheet.oddHeader.left.text = title.replace("&", "&&")[:120]
-    sheet.oddFooter.right.text = "&P / &N"
+    shown = clean_text(title)[:120].replace("&", "&&")
+    header, footer = HeaderFooterItem(), HeaderFooterItem()
+    header.left.text, footer.right.text = shown, "&P / &N"
+    sheet.oddHeader, sheet.oddFooter = header, footer
 
 
 def _decimals_of(column: Column, formats: Formats) -> int:
