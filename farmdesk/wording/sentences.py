@@ -5,10 +5,11 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping
 
 from farmdesk.errors import FarmdeskError, Problem
-from farmdesk.wording import files, incubation, lab, papers, picks, sales, scans, typed
+from farmdesk.wording import files, filling, incubation, lab, papers, picks, sales, scans, typed
 
 SENTENCES: Mapping[str, str] = {
     **files.SENTENCES,
+    **filling.SENTENCES,
     **typed.SENTENCES,
     **scans.SENTENCES,
     **lab.SENTENCES,
