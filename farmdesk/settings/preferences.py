@@ -7,7 +7,7 @@ import json
 import os
 import uuid
 from collections.abc import Callable, Mapping
-from dataclasses import asdict, dataclass, fields, replace
+from dataclasses import asdict, dataclass, replace
 from pathlib import Path
 
 from babel import Locale, UnknownLocaleError, default_locale
@@ -96,9 +96,9 @@ def save_preferences(preferences: Preferences, path: Path) -> None:
 
 def _system_locale() -> str:
     with contextlib.suppress(ValueError, UnknownLocaleError):
-        name = default_locale("LC_NUMERIC") or ""
-        if Locale.parse(name).territory:
-            return name
+        found = Locale.parse(default_locale("LC_NUMERIC") or "")
+        if found.territory:
+            return f"{found.language}_{found.territory}"
     return "en_US"
 
 
@@ -183,4 +183,3 @@ _CHECKS: Mapping[str, Callable[[object], bool]] = {
     "last_farm": _text_up_to(4096),
     "window": _text_up_to(4096),
 }
-assert {one.name for one in fields(Preferences)} == set(_CHECKS)
