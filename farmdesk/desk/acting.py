@@ -6,7 +6,7 @@ from collections.abc import Callable
 from typing import Any
 
 from farmdesk.desk.messages import sentence_of
-from farmdesk.desk.workplace import Workplace
+from farmdesk.desk.workplace import Workplace, tell_if_there
 from farmdesk.errors import Asked, FarmdeskError
 
 Ask = Callable[[str, Callable[[], object], Callable[[], object]], None]
@@ -34,7 +34,7 @@ def perform(
             codes = confirmed | {one.code for one in error.problems}
             ask(sentence_of(error), lambda: again(codes), lambda: no() if no else None)
         elif failed is not None:
-            failed(error)
+            tell_if_there(failed, error)
         else:
             workplace.refused.emit(error)
 

@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import dataclass
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING, Protocol, TypeVar
 
-from PySide6.QtWidgets import QDialog
+from PySide6.QtWidgets import QDialog, QWidget
 
 from farmdesk.desk.refresh import Refresher
 from farmdesk.desk.strip import ScanStrip
@@ -14,22 +14,41 @@ from farmdesk.desk.workplace import Workplace
 from farmdesk.errors import FarmdeskError
 
 if TYPE_CHECKING:
+    from farmdesk.actions.base import Act
     from farmdesk.domain.catalogue import Person
+    from farmdesk.store.farm_store import FarmStore
     from farmdesk.wording.formats import Formats
+
+ResultT = TypeVar("ResultT")
+
+
+class ActOnFarm(Protocol):
+    """Does one act on the writing lane, asks back where it must, and tells the pages."""
+
+    def __call__(
+        self,
+        action: Callable[[Act], ResultT],
+        *,
+        then: Callable[[ResultT], object] | None = None,
+        failed: Callable[[FarmdeskError], object] | None = None,
+        no: Callable[[], object] | None = None,
+        parent: QWidget | None = None,
+    ) -> None:
+        """`then` gets the action's result; `no` is called when a question was answered No."""
 
 
 @dataclass(frozen=True)
 class DeskContext:
-    """Everything a page may use. `farm` is the opened farm, passed on to actions and reports."""
+    """Everything a page may use. `farm` is the opened farm, passed on to reports."""
 
     workplace: Workplace
     refresher: Refresher
     strip: ScanStrip
-    farm: Any
+    farm: FarmStore
     formats: Formats
     station: str
     person: Person | None
-    go_to: Callable[[str, str], None]
+    go_to: Callable[[str, str], object]
     """`go_to(place, subject)` shows a place; the subject is a code or name, or ''."""
     open_dialog: Callable[[QDialog], None]
     """Shows a dialog over the window, without waiting for it."""
@@ -37,5 +56,5 @@ class DeskContext:
     """Puts a sentence on the status line."""
     show_error: Callable[[FarmdeskError], None]
     """Says an error in plain words over the window."""
-    act: Callable[..., None]
-    """`act(function, then=None, failed=None)`: see `acting.perform`."""
+    act: ActOnFarm
+    """`act(action, then=, failed=, no=, parent=)`; `action(act)` runs in one transaction."""

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from threading import Event
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from PySide6.QtCore import Qt, QTimer, Signal
 from PySide6.QtGui import QKeyEvent
@@ -20,10 +20,12 @@ from PySide6.QtWidgets import (
     QWidget,
 )
 
-from farmdesk.desk.acting import perform
+from farmdesk.desk.context import ActOnFarm
 from farmdesk.desk.forms import Form
-from farmdesk.desk.workplace import Workplace
 from farmdesk.errors import FarmdeskError
+
+if TYPE_CHECKING:
+    from farmdesk.actions.base import Act
 
 SLOW_MS = 1_000
 """Work shorter than this shows no progress."""
@@ -98,23 +100,19 @@ class FormDialog(_Plain):
         if self.on_save is not None:
             self.on_save(values)
 
-    def run(self, workplace: Workplace, function: Callable[[frozenset[str]], Any]) -> None:
-        """Do `function(confirmed)` on the writing lane; close on success.
+    def run(self, act: ActOnFarm, action: Callable[[Act], Any]) -> None:
+        """Do an action by `context.act`; close on success.
 
         Refused is shown at the fields, Asked is read back and done again with its codes.
         """
         self._set_busy(busy=True)
-        perform(
-            workplace,
-            function,
-            self._ask,
+        act(
+            action,
             then=self._finish,
             failed=self._show_failure,
             no=self._stop_asking,
+            parent=self,
         )
-
-    def _ask(self, sentence: str, yes: Callable[[], object], no: Callable[[], object]) -> None:
-        ask(self, sentence, yes=yes, no=no)
 
     def _finish(self, result: Any) -> None:
         self._set_busy(busy=False)

@@ -172,16 +172,15 @@ class Workplace(QObject):
         except CancelledError:
             return
         except FarmdeskError as error:
+            if errand.is_dropped:
+                return
             if errand.failed is None:
                 self.refused.emit(error)
-            elif _is_wanted(errand, errand.failed):
-                errand.failed(error)
+            else:
+                tell_if_there(errand.failed, error)
             return
-        except Exception as fault:
-            self._report_crash(fault)
-            return
-        if errand.then is not None and _is_wanted(errand, errand.then):
-            errand.then(result)
+        if not errand.is_dropped:
+            tell_if_there(errand.then, result)
 
     def _report_crash(self, fault: Exception) -> None:
         LOG.error("Work for the window failed", exc_info=fault)
@@ -189,9 +188,8 @@ class Workplace(QObject):
         self.crashed.emit(line, "".join(traceback.format_exception(fault)))
 
 
-def _is_wanted(errand: Errand, callback: Callable[..., object]) -> bool:
-    """Whether the callback's page or dialog is still there to hear it."""
-    if errand.is_dropped:
-        return False
+def tell_if_there(callback: Callable[[Any], object] | None, value: Any) -> None:
+    """Call back, unless the page or dialog that would hear it is gone."""
     owner = getattr(callback, "__self__", None)
-    return not isinstance(owner, QObject) or shiboken6.isValid(owner)
+    if callback is not None and (not isinstance(owner, QObject) or shiboken6.isValid(owner)):
+        callback(value)
