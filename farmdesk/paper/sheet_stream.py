@@ -189,7 +189,7 @@ def _instants(
     start, style = f'<c r="{place.letter}', f'" s="{place.style}"><v>'
     try:
         return [
-            f"{start}{n}{style}{(tens[v[:15]] + int(v[15]) * 60 + _seconds(v)) / 86400:.9f}</v></c>"  # type: ignore[index, arg-type]
+            f"{start}{n}{style}{(tens[v[:15]] + int(v[15]) * 60 + _seconds(v)) / 86400}</v></c>"  # type: ignore[index, arg-type]
             for v, n in zip(values, numbers, strict=True)
         ]
     except (ValueError, TypeError, IndexError):

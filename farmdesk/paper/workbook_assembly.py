@@ -96,7 +96,6 @@ class _Assembly:
         set_up_print(at, sheet.title, page=page, repeat_first_row=is_alone)
         if is_alone:
             at.freeze_panes = "A2"
-            at.auto_filter.ref = _filter_area(sheet, LAST_ROW)
         self._sheets.append((replace(sheet, tables=tables), at))
 
     def hang(self, charts: Sequence[Chart]) -> None:
@@ -110,27 +109,31 @@ class _Assembly:
 
     def write(self, archive: zipfile.ZipFile) -> None:
         """Write the sheets, then every other part with what is known by then."""
-        drafts = self._frame.parts()
+        parts = self._frame.parts()
         names = [at.path.lstrip("/") for at in self._frame.sheets]
         for index, name in enumerate(names):
             with archive.open(_entry(name), "w", force_zip64=True) as sink:
-                self._write_sheet(sink, index, drafts[name])
-        for name, data in self._frame.parts().items():
+                sink.write(_split_at_rows(parts[name])[0] + b"<sheetData>")
+                self._write_rows(sink, index)
+                parts = self._frame.parts()
+                end = _split_at_rows(parts[name])[1]
+                sink.write(b"</sheetData>" + _with_texts_kept(end, self._sheets[index][0]))
+        for name, data in parts.items():
             if name not in names:
                 archive.writestr(_entry(name), data)
 
-    def _write_sheet(self, sink: IO[bytes], index: int, draft: bytes) -> None:
+    def _write_rows(self, sink: IO[bytes], index: int) -> None:
+        """Write a sheet's rows and settle what depends on how many there are."""
         sheet, at = self._sheets[index]
-        before, after = _ROWS.split(_DIMENSION.sub(b"", draft), maxsplit=1)
-        sink.write(before + b"<sheetData>")
         is_alone = len(sheet.tables) == 1
         row, last_data = 1, 1
         for table in sheet.tables:
             row, last_data = self._write_table(sink, table, row, is_alone=is_alone)
-        sink.write(b"</sheetData>")
-        sink.write(_with_real_end(after, sheet, last_data))
         if is_alone:
-            at.auto_filter.ref = _filter_area(sheet, last_data)
+            last_column = get_column_letter(len(sheet.tables[0].columns))
+            at.auto_filter.ref = f"A1:{last_column}{last_data}"
+        if self._charts[index] and row <= _ROWS_WITH_CHART_BELOW:
+            at.page_setup.fitToHeight = 1
         _place_charts(self._charts[index], sheet, row)
 
     def _write_table(
@@ -226,29 +229,26 @@ def _with_equal_widths(tables: Sequence[Table]) -> list[Table]:
     ]
 
 
-def _filter_area(sheet: Sheet, last: int) -> str:
-    return f"A1:{get_column_letter(len(sheet.tables[0].columns))}{last}"
+def _split_at_rows(part: bytes) -> tuple[bytes, bytes]:
+    """What stands before and after the rows; the guess of how many there are is left out."""
+    before, after = _ROWS.split(_DIMENSION.sub(b"", part), maxsplit=1)
+    return before, after
 
 
-def _with_real_end(after: bytes, sheet: Sheet, last_data: int) -> bytes:
-    """The sheet's end with the real last row, and codes not marked as numbers kept as text."""
-    if len(sheet.tables) == 1:
-        guessed, real = (_filter_area(sheet, row).encode() for row in (LAST_ROW, last_data))
-        after = after.replace(b'<autoFilter ref="' + guessed, b'<autoFilter ref="' + real)
-    codes = [
+def _with_texts_kept(end: bytes, sheet: Sheet) -> bytes:
+    """The sheet's end, with a word that texts of digits are meant and deserve no warning."""
+    letters = {
         get_column_letter(number)
         for table in sheet.tables
         for number, column in enumerate(table.columns, start=1)
-        if column.kind in ("code", "text")
-    ]
-    if not codes:
-        return after
-    areas = " ".join(f"{letter}1:{letter}{LAST_ROW}" for letter in sorted(set(codes)))
+        if not column.is_figure
+    }
+    if not letters:
+        return end
+    areas = " ".join(f"{letter}1:{letter}{LAST_ROW}" for letter in sorted(letters))
     mark = f'<ignoredErrors><ignoredError sqref="{areas}" numberStoredAsText="1"/></ignoredErrors>'
-    head, drawing, tail = after.partition(b"<drawing ")
-    if not drawing:
-        head, drawing, tail = after.partition(b"</worksheet>")
-    return head + mark.encode() + drawing + tail
+    place = b"<drawing " if b"<drawing " in end else b"</worksheet>"
+    return end.replace(place, mark.encode() + place, 1)
 
 
 def _place_charts(charts: Sequence[BarChart | LineChart], sheet: Sheet, free_row: int) -> None:

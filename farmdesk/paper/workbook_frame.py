@@ -28,6 +28,12 @@ WIDEST = 48.0
 _NARROWEST = 8.0
 _PAPERS = {"A4": 9, "letter": 1}
 _MASS_DECIMALS = {"kg": 3, "g": 0, "lb": 2, "oz": 1}
+_CODES = {
+    "day": "yyyy-mm-dd",
+    "instant": "yyyy-mm-dd hh:mm",
+    "code": "@",
+    "flag": '"yes";"yes";"no"',
+}
 _FONTS = {
     "body": Font(name="Calibri", size=11),
     "heading": Font(name="Calibri", size=11, bold=True),
@@ -74,6 +80,7 @@ class Frame:
             cell.alignment = Alignment(
                 horizontal="right" if is_right else "left",
                 vertical="bottom" if role == "heading" else "top",
+                indent=1 if is_right else 0,
                 wrap_text=wraps,
             )
             if role in _BORDERS:
@@ -92,9 +99,7 @@ def number_format(column: Column, formats: Formats) -> str:
         return f"#,##0{places}"
     if column.kind == "percent":
         return f"0{places}%"
-    return {"day": "yyyy-mm-dd", "instant": "yyyy-mm-dd hh:mm", "code": "@"}.get(
-        column.kind, "General"
-    )
+    return _CODES.get(column.kind, "General")
 
 
 def mass_unit(formats: Formats) -> str:
