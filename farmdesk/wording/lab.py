@@ -57,4 +57,23 @@ SENTENCES: Mapping[str, str] = {
     "bag_twice_in_crate": "The same bag is in the crate twice. Take it out once.",
     "price_unit_unknown": "A price for one {unit} is not known. Use kg, lb or pack.",
     "quantity_not_a_number": "The quantity is not a number.",
+    # Sums of costs, temperatures, net contents and air.
+    "issued_more_than_on_hand": (
+        "{amount} cannot go out of stock when only {on_hand} is there. Enter the receipt first."
+    ),
+    "history_without_hours": "The temperature history has no hours. Enter at least one stay.",
+    "label_outside_table": (
+        "The table has no row for {quantity}. Look it up in the rule that applies where you sell."
+    ),
+    "sample_size_wrong": "{wanted} packs must be weighed, but there are {weighed} weights.",
+    "air_temperature_out_of_range": (
+        "Air of {temperature_c} °C is outside what a room can be. Check the unit and the reading."
+    ),
+    "humidity_out_of_range": "A humidity of {percent} % must lie above 0 and not above 100.",
+    "air_pressure_out_of_range": (
+        "An air pressure of {pressure_pa} Pa cannot be. At sea level it is near 101325 Pa."
+    ),
+    "ventilation_wrong": (
+        "Volume and fresh air of the room must be above zero, and no other figure below it."
+    ),
 }
