@@ -165,6 +165,11 @@ class Writing(Reading):
             raise ActRepeated(entries[0].act) from error
         return numbered
 
+    def restore_entries(self, entries: Sequence[Entry]) -> None:
+        """Write entries with the numbers they have; for building a farm from its day book."""
+        statement = self.statements.get("append", lambda: insert(DAYBOOK))
+        statement.run_many(self.connection, [_entry_row(entry) for entry in entries])
+
     def _next_number(self) -> int:
         statement = self.statements.get(
             "last_number", lambda: select(func.coalesce(func.max(DAYBOOK.c.number), 0))
@@ -234,6 +239,13 @@ def key_of(thing: Thing) -> tuple[str, int, int]:
     if kind == "link":
         return kind, cells.child, cells.parent
     return kind, cells.id, 0
+
+
+def key_of_cells(kind: str, cells: Cells) -> tuple[str, int, int]:
+    """(kind, id, parent id for links) of a row of cells."""
+    if kind == "link":
+        return kind, int(str(cells["child"])), int(str(cells["parent"]))
+    return kind, int(str(cells["id"])), 0
 
 
 def all_cells(reading: Reading, kind: str) -> Iterator[Cells]:

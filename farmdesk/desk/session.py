@@ -1,0 +1,217 @@
+"""One farm open at the desk: scans go to its bench, commands are done, other stations are seen."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from functools import partial
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from PySide6.QtCore import QObject, QTimer
+
+from farmdesk.actions.bench import Bench, ScanAnswer
+from farmdesk.actions.changes import Changes, changes_since
+from farmdesk.actions.undo import redo_last, undo_last
+from farmdesk.desk.answers import AnswerView
+from farmdesk.desk.commands_of_farm import FarmCommands
+from farmdesk.desk.dialogs import tell
+from farmdesk.desk.first_start import FirstStart
+from farmdesk.desk.messages import sentence_of
+from farmdesk.desk.opening import open_desk, show_faults
+from farmdesk.domain.catalogue import Farm
+from farmdesk.errors import FarmdeskError, NotWritten
+from farmdesk.settings.preferences import save_preferences
+from farmdesk.store.farm_store import FarmStore, is_server, open_farm
+from farmdesk.wording.formats import Formats
+
+if TYPE_CHECKING:
+    from farmdesk.desk.application import Desk
+
+WATCH_MS = 1500
+"""How often other stations' acts are looked for, and the write-ahead log is emptied."""
+
+
+class Session(QObject):
+    """Opens farms for a desk, one at a time."""
+
+    def __init__(self, desk: Desk) -> None:
+        super().__init__(desk)
+        self.desk = desk
+        self.window = desk.window
+        self.store: FarmStore | None = None
+        self.bench: Bench | None = None
+        self._seen = 0
+        self._watching = False
+        self._watch = QTimer(self)
+        self._watch.setInterval(WATCH_MS)
+        self._watch.timeout.connect(self._look_for_changes)
+        self.commands = FarmCommands(self)
+        show_faults(self.window, desk.workplace)
+        strip = self.window.strip
+        strip.line_entered.connect(self._scan)
+        strip.yes_answered.connect(partial(self._reply, True))
+        strip.no_answered.connect(partial(self._reply, False))
+        self.window.command_asked.connect(self.commands.do)
+
+    @property
+    def station(self) -> str:
+        """This computer's name among the farm's stations."""
+        return self.desk.preferences.station or "desk"
+
+    # ---- opening and closing
+
+    def open(self, where: str) -> None:
+        """Open the farm there; where there is none, ask how to begin."""
+        if not is_server(where) and not _has_farm(Path(where)):
+            FirstStart(self, Path(where)).ask()
+            return
+        self.desk.workplace.do(_open_and_read, where, then=self._opened, failed=self._not_opened)
+
+    def _opened(self, found: tuple[FarmStore, Farm | None, int]) -> None:
+        store, farm, seen = found
+        if farm is None:
+            store.close()
+            FirstStart(self, Path(store.where)).ask()
+            return
+        self._leave_farm()
+        self.store, self._seen = store, seen
+        self.desk.preferences = replace(self.desk.preferences, last_farm=store.where)
+        self.bench = Bench(
+            store, station=self.station, card_minutes=self.desk.preferences.card_minutes
+        )
+        self.context = open_desk(
+            self.window,
+            store,
+            workplace=self.desk.workplace,
+            refresher=self.desk.refresher,
+            formats=_formats_of(farm),
+            station=self.station,
+            person=None,
+        )
+        self.window.set_station_text(f"{farm.name}  ·  {self.station}")
+        self.desk.workplace.do(self.bench.meaning, then=self._show_meaning)
+        self._watch.start()
+
+    def _not_opened(self, error: FarmdeskError) -> None:
+        tell(self.window, "The farm cannot be opened", sentence_of(error))
+
+    def _leave_farm(self) -> None:
+        self._watch.stop()
+        if self.store is not None:
+            self.desk.workplace.settled()
+            self.store.close()
+            self.store = None
+
+    def close(self) -> None:
+        """Leave the farm tidy and keep this computer's preferences."""
+        theme = self.window.theme
+        geometry = bytes(self.window.saveGeometry().toBase64().data()).decode()
+        self.desk.preferences = replace(
+            self.desk.preferences,
+            theme=theme.scheme,
+            text_scale=round(theme.scale * 100),
+            window=geometry,
+        )
+        try:
+            save_preferences(self.desk.preferences, self.desk.kept)
+        except NotWritten as error:
+            self.window.say(sentence_of(error))
+        self._leave_farm()
+
+    # ---- scans
+
+    def _scan(self, line: str) -> None:
+        if self.bench is not None:
+            self.desk.workplace.do(self.bench.scan, line, then=self._answered)
+
+    def _reply(self, yes: bool) -> None:
+        if self.bench is not None:
+            self.desk.workplace.do(self.bench.answer, yes, then=self._answered)
+
+    def _answered(self, answer: ScanAnswer) -> None:
+        self.window.strip.show_answer(view_of(answer))
+        if self.bench is not None:
+            self._show_meaning(self.bench.meaning())
+        self._look_for_changes()
+
+    def _show_meaning(self, meaning: str) -> None:
+        self.window.strip.set_meaning(meaning)
+
+    # ---- what others do, and undo
+
+    def _look_for_changes(self) -> None:
+        if self.store is not None and not self._watching:
+            self._watching = True
+            self.desk.workplace.read(
+                _changes_and_checkpoint,
+                self.store,
+                self._seen,
+                then=self._changed,
+                failed=self._not_seen,
+            )
+
+    def _changed(self, changes: Changes | None) -> None:
+        self._watching = False
+        if changes is not None:
+            self._seen = max(self._seen, changes.last_number)
+            self.desk.refresher.broadcast(changes.kinds)
+
+    def _not_seen(self, error: FarmdeskError) -> None:
+        self._watching = False
+        self.window.say(sentence_of(error))
+
+    def undo(self) -> None:
+        """Take back this station's last act."""
+        self.context.act(partial(undo_last, station=self.station), then=self._told("Taken back."))
+
+    def redo(self) -> None:
+        """Do again what was taken back last."""
+        self.context.act(partial(redo_last, station=self.station), then=self._told("Done again."))
+
+    def _told(self, sentence: str) -> object:
+        return lambda _entries: self.window.say(sentence)
+
+
+def view_of(answer: ScanAnswer) -> AnswerView:
+    """A bench's answer as the strip shows it."""
+    return AnswerView(
+        outcome=answer.outcome,
+        sentence=answer.message,
+        subject=answer.subject,
+        stage=answer.stage,
+        room=answer.room,
+        count_text=str(answer.count) if answer.count else "",
+        asks=answer.outcome == "ask",
+    )
+
+
+def _has_farm(path: Path) -> bool:
+    try:
+        return path.is_dir() or path.stat().st_size > 0
+    except FileNotFoundError:
+        return False
+    except OSError:
+        return True
+
+
+def _open_and_read(where: str) -> tuple[FarmStore, Farm | None, int]:
+    store = open_farm(where, make=is_server(where))
+    with store.reading() as reading:
+        return store, reading.first(Farm), reading.last_number()
+
+
+def _changes_and_checkpoint(store: FarmStore, seen: int) -> Changes | None:
+    changes = changes_since(store, seen)
+    if changes is not None:
+        store.checkpoint()
+    return changes
+
+
+def _formats_of(farm: Farm) -> Formats:
+    return Formats(
+        locale=farm.locale,
+        mass_unit=farm.mass_unit,
+        zone=farm.zone,
+        currency=farm.currency,
+        temperature_unit=farm.temperature_unit,
+    )

@@ -1,0 +1,63 @@
+"""Where a thing came from and where it went, through splits and mixes."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from farmdesk.domain.codes import code_of, kind_of
+from farmdesk.store.links import Reached, walk_back, walk_forward
+from farmdesk.store.names import names_of
+from farmdesk.store.transaction import Reading
+
+
+@dataclass(frozen=True)
+class Relative:
+    """A thing on the way: its code (a delivery's number), name, kind, steps away, and mass."""
+
+    id: int
+    code: str
+    name: str
+    kind: str
+    step: int
+    amount_mg: int
+
+
+@dataclass(frozen=True)
+class Trace:
+    """A thing's relatives both ways; `*_more` counts what a limit left out."""
+
+    id: int
+    code: str
+    name: str
+    back: tuple[Relative, ...]
+    forward: tuple[Relative, ...]
+    back_is_whole: bool = True
+    forward_is_whole: bool = True
+
+
+def trace(reading: Reading, thing_id: int, *, most: int | None = None) -> Trace:
+    """Walk both ways from a thing; `most` caps each way for a screen."""
+    back = walk_back(reading, thing_id, most=most)
+    forward = walk_forward(reading, thing_id, most=most)
+    ids = [thing_id] + [one.id for one in back] + [one.id for one in forward]
+    names = names_of(reading, ids)
+    return Trace(
+        id=thing_id,
+        code=_code(thing_id, names),
+        name=names.get(thing_id, ""),
+        back=tuple(_relative(one, names) for one in back),
+        forward=tuple(_relative(one, names) for one in forward),
+        back_is_whole=most is None or len(back) < most,
+        forward_is_whole=most is None or len(forward) < most,
+    )
+
+
+def _relative(one: Reached, names: dict[int, str]) -> Relative:
+    name = names.get(one.id, "")
+    return Relative(one.id, _code(one.id, names), name, one.kind, one.step, one.amount_mg)
+
+
+def _code(thing_id: int, names: dict[int, str]) -> str:
+    if kind_of(thing_id) == "delivery":
+        return names.get(thing_id, str(thing_id))
+    return code_of(thing_id)
