@@ -26,7 +26,9 @@ class Desk(QObject):
         self.where = where
         self.preferences = preferences
         self.kept = kept
-        scheme = preferences.theme if preferences.theme in ("light", "dark", "contrast") else "light"
+        scheme = (
+            preferences.theme if preferences.theme in ("light", "dark", "contrast") else "light"
+        )
         theme = Theme(scheme, preferences.text_scale / 100)
         apply_theme(app, theme)
         self.window = DeskWindow(theme)

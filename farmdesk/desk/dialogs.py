@@ -203,6 +203,7 @@ class ProgressDialog(_Plain):
     ) -> None:
         super().__init__("Working", sentence, parent)
         self._cancelled = Event()
+        self.setAttribute(Qt.WidgetAttribute.WA_DeleteOnClose, parent is not None)
         self.bar = QProgressBar(self)
         self.bar.setRange(0, 0)
         self.bar.setAccessibleName(sentence)
@@ -224,10 +225,9 @@ class ProgressDialog(_Plain):
         return self._cancelled.is_set()
 
     def finish(self) -> None:
-        """The work is over: close and go away."""
+        """The work is over: close."""
         self._timer.stop()
         self.accept()
-        self.deleteLater()
 
     def _show_progress(self, done: int, total: int) -> None:
         self.bar.setRange(0, total)

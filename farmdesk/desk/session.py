@@ -44,7 +44,7 @@ class Session(QObject):
         self._watching = False
         self._watch = QTimer(self)
         self._watch.setInterval(WATCH_MS)
-        self._watch.timeout.connect(self._look_for_changes)
+        self._watch.timeout.connect(self.look_for_changes)
         self.commands = FarmCommands(self)
         show_faults(self.window, desk.workplace)
         strip = self.window.strip
@@ -132,14 +132,15 @@ class Session(QObject):
         self.window.strip.show_answer(view_of(answer))
         if self.bench is not None:
             self._show_meaning(self.bench.meaning())
-        self._look_for_changes()
+        self.look_for_changes()
 
     def _show_meaning(self, meaning: str) -> None:
         self.window.strip.set_meaning(meaning)
 
     # ---- what others do, and undo
 
-    def _look_for_changes(self) -> None:
+    def look_for_changes(self) -> None:
+        """Read what any station has done since, and tell the pages."""
         if self.store is not None and not self._watching:
             self._watching = True
             self.desk.workplace.read(

@@ -28,6 +28,7 @@ class ScanStrip(QWidget):
         self.setAccessibleName("Scan strip")
         self._claim: Callable[[str], object] | None = None
         self._meaning = "No wall card scanned yet: a scan looks things up."
+        self._since = ""
         self._answer: AnswerView | None = None
         self._build()
         self.set_theme(theme or Theme())
@@ -54,7 +55,7 @@ class ScanStrip(QWidget):
 
     def set_meaning(self, meaning: str, since: str = "") -> None:
         """Say what scans mean now (the wall card in force) and since when."""
-        self._meaning = meaning
+        self._meaning, self._since = meaning, since
         if self._claim is None:
             self.board.set_meaning(f"{meaning}  ·  since {since}" if since else meaning)
 
@@ -76,7 +77,7 @@ class ScanStrip(QWidget):
     def take_back(self) -> None:
         """Lines are scans again."""
         self._claim = None
-        self.set_meaning(self._meaning)
+        self.set_meaning(self._meaning, self._since)
 
     def focus_field(self) -> None:
         """Put the cursor on the field for typing a code."""
