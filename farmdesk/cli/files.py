@@ -3,17 +3,15 @@
 from __future__ import annotations
 
 import json
-from datetime import datetime
 from pathlib import Path
 from typing import Annotated
-from zoneinfo import ZoneInfo
 
 import typer
 
+from farmdesk.actions.demo import build_demo
 from farmdesk.actions.exchange import export_farm, import_farm
 from farmdesk.cli.terms import REFUSED, FarmOption, opened, place_of, telling
 from farmdesk.reports.check import check_farm
-from farmdesk.settings.places import demo_path
 from farmdesk.startup import open_desk
 from farmdesk.store.backup import backup_farm, restore_farm
 from farmdesk.store.farm_store import is_server
@@ -30,18 +28,10 @@ def demo(
     """
     where = place_of(farm)
     with opened(where, make=True) as store, telling() as tell:
-        today = datetime.now(ZoneInfo(_demo_zone())).date()
-        moved = import_farm(store, demo_path(), last_day=today, tell=tell)
+        moved = build_demo(store, tell)
     typer.echo(f"The demo farm is ready in {where}: {moved.rows:,} entries in its day book.")
     if open_it:
         raise typer.Exit(open_desk(where))
-
-
-def _demo_zone() -> str:
-    import csv  # noqa: PLC0415 - one small look into the demo farm's own row
-
-    with (demo_path() / "farm.csv").open(encoding="utf-8", newline="") as file:
-        return next(csv.DictReader(file))["zone"]
 
 
 def check(

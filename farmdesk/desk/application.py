@@ -11,7 +11,7 @@ from PySide6.QtCore import QByteArray, QObject
 from PySide6.QtWidgets import QApplication
 
 from farmdesk.desk.refresh import Refresher
-from farmdesk.desk.theme import Theme, apply_theme
+from farmdesk.desk.theme import SCHEMES, Theme, apply_theme
 from farmdesk.desk.wedge import WedgeFilter
 from farmdesk.desk.window import DeskWindow
 from farmdesk.desk.workplace import Workplace

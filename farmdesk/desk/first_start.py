@@ -123,7 +123,7 @@ class NewFarmDialog(FormDialog):
         self.form.add(
             ChoiceField(
                 "mass_unit", "Weights in",
-                [("kg", "kilograms"), ("g", "grams"), ("lb", "pounds"), ("lb_oz", "pounds, ounces")],
+                [("kg", "kilograms"), ("g", "grams"), ("lb", "pounds"), ("lb_oz", "lb and oz")],
                 value=usual.mass_unit,
             )
         )  # fmt: skip

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import replace
 from functools import partial
 from pathlib import Path
@@ -9,7 +10,7 @@ from typing import TYPE_CHECKING
 
 from PySide6.QtCore import QObject, QTimer
 
-from farmdesk.actions.bench import Bench, ScanAnswer
+from farmdesk.actions.scanning import Bench, ScanAnswer
 from farmdesk.actions.changes import Changes, changes_since
 from farmdesk.actions.undo import redo_last, undo_last
 from farmdesk.desk.answers import AnswerView
@@ -169,7 +170,7 @@ class Session(QObject):
         """Do again what was taken back last."""
         self.context.act(partial(redo_last, station=self.station), then=self._told("Done again."))
 
-    def _told(self, sentence: str) -> object:
+    def _told(self, sentence: str) -> Callable[[object], object]:
         return lambda _entries: self.window.say(sentence)
 
 
