@@ -38,19 +38,26 @@ class Chart:
 
     @property
     def extent(self) -> tuple[float, float]:
-        """The lowest and highest figure to be drawn, zero always among them."""
+        """The lowest and highest figure to be drawn; bars always stand on zero."""
         if self.kind == "stacked":
             columns = list(zip(*(one.values for one in self.series), strict=True))
             highs = [sum(v for v in column if known(v) and v > 0) for column in columns]
             lows = [sum(v for v in column if known(v) and v < 0) for column in columns]
         else:
             highs = lows = [v for one in self.series for v in one.values if known(v)]
+        if self.kind == "line" and lows and min(lows) > max(highs) / 2:
+            return float(min(lows)), float(max(highs))
         return min([0.0, *lows]), max([0.0, *highs])
 
 
 def known(value: float | None) -> TypeGuard[float]:
     """Whether there is a figure that can be drawn."""
     return value is not None and math.isfinite(value)
+
+
+def line_ink(index: int) -> str:
+    """The ink of a line: the darker ones, as light inks are for surfaces; dashes part the rest."""
+    return INKS[(0, 2, 4)[index % 3]]
 
 
 def pick_ticks(low: float, high: float, count: int = 5) -> list[float]:

@@ -11,6 +11,7 @@ from fractions import Fraction
 from itertools import islice
 from typing import Literal
 
+from farmdesk.quantities.mass import amount_in
 from farmdesk.wording.formats import Formats
 
 Kind = Literal[
@@ -35,6 +36,7 @@ FIGURE_KINDS = frozenset({"integer", "number", "percent", "mass", "money"})
 EMPTY = "–"
 """What a person sees where nothing is known."""
 
+_MASS_DECIMALS = {"kg": 2, "g": 0, "lb": 2, "oz": 1}
 _CHUNK = 500
 _UNPRINTABLE = re.compile("[\x00-\x08\x0b\x0c\x0e-\x1f\x7f\ud800-\udfff\ufffe\uffff]")
 
@@ -61,6 +63,10 @@ class Column:
         if self.digits is not None:
             return self.digits
         return {"number": 2, "percent": 1, "money": 2}.get(self.kind, 0)
+
+    def mass_decimals(self, unit: str) -> int:
+        """How many decimals of kg, g, lb or oz are shown: a column of masses keeps to one."""
+        return self.digits if self.digits is not None else _MASS_DECIMALS[unit]
 
 
 @dataclass(frozen=True)
@@ -109,9 +115,12 @@ def show_value(value: object, column: Column, formats: Formats) -> str:
     return clean_text(text)
 
 
-def show_heading(column: Column) -> str:
-    """A column's title with its unit."""
-    return f"{column.title} ({column.unit})" if column.unit else column.title
+def show_heading(column: Column, formats: Formats) -> str:
+    """A column's title with its unit; pounds and ounces are said in each cell instead."""
+    unit = column.unit
+    if column.kind == "mass" and formats.mass_unit != "lb_oz":
+        unit = formats.mass_unit
+    return f"{column.title} ({unit})" if unit else column.title
 
 
 def split_in_columns(table: Table, size: int = _CHUNK) -> Iterator[tuple[tuple[object, ...], ...]]:
@@ -132,7 +141,7 @@ def _show_figure(value: int | float | Decimal | Fraction, column: Column, format
     if isinstance(value, float | Decimal) and not _is_finite(value):
         return EMPTY
     if column.kind == "mass":
-        return formats.mass(round(value))
+        return _show_mass(round(value), column, formats)
     if column.kind == "money":
         return formats.money(value if isinstance(value, Decimal) else Decimal(str(value)))
     if column.kind == "percent":
@@ -140,6 +149,13 @@ def _show_figure(value: int | float | Decimal | Fraction, column: Column, format
     if column.kind in ("integer", "number"):
         return formats.number(value, column.decimals)
     return str(value)
+
+
+def _show_mass(mg: int, column: Column, formats: Formats) -> str:
+    unit = formats.mass_unit
+    if unit == "lb_oz":
+        return formats.mass(mg)
+    return formats.number(amount_in(mg, unit), column.mass_decimals(unit))
 
 
 def _is_finite(value: float | Decimal) -> bool:

@@ -15,7 +15,7 @@ from openpyxl.drawing.line import LineProperties
 from openpyxl.utils import get_column_letter, quote_sheetname
 from openpyxl.worksheet.worksheet import Worksheet
 
-from farmdesk.paper.charts import INKS, Chart
+from farmdesk.paper.charts import INKS, Chart, line_ink
 from farmdesk.paper.spreadsheet import Sheet
 from farmdesk.paper.tables import Column, Table
 
@@ -81,8 +81,8 @@ def _add_series(
         series = SeriesFactory(values)
         sheet, letter = quote_sheetname(figures.title), get_column_letter(column)
         series.tx = SeriesLabel(strRef=StrRef(f"{sheet}!${letter}${heading}"))
-        ink = INKS[index % len(INKS)].lstrip("#")
         if isinstance(built, LineChart):
+            ink = line_ink(index).lstrip("#")
             series.graphicalProperties.line.solidFill = ink
             series.graphicalProperties.line.dashStyle = _DASHES[index % len(_DASHES)]
             series.graphicalProperties.line.width = 22_000
@@ -92,7 +92,7 @@ def _add_series(
             series.marker.graphicalProperties.line.solidFill = ink
             series.smooth = False
         else:
-            series.graphicalProperties.solidFill = ink
+            series.graphicalProperties.solidFill = INKS[index % len(INKS)].lstrip("#")
             series.graphicalProperties.line.solidFill = "404040"
         built.series.append(series)
     built.set_categories(Reference(figures, min_col=1, min_row=first, max_row=last))

@@ -27,7 +27,6 @@ Role = Literal["body", "heading", "total", "title", "note"]
 WIDEST = 48.0
 _NARROWEST = 8.0
 _PAPERS = {"A4": 9, "letter": 1}
-_MASS_DECIMALS = {"kg": 3, "g": 0, "lb": 2, "oz": 1}
 _CODES = {
     "day": "yyyy-mm-dd",
     "instant": "yyyy-mm-dd hh:mm",
@@ -156,8 +155,8 @@ def set_up_print(sheet: Worksheet, title: str, *, page: str, repeat_first_row: b
 def _decimals_of(column: Column, formats: Formats) -> int:
     if column.digits is None and column.kind == "money":
         return get_currency_precision(formats.currency)
-    if column.digits is None and column.kind == "mass":
-        return _MASS_DECIMALS[mass_unit(formats)]
+    if column.kind == "mass":
+        return column.mass_decimals(mass_unit(formats))
     return column.decimals
 
 
