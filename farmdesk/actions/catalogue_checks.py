@@ -10,11 +10,12 @@ from decimal import Decimal
 from typing import Any
 
 from farmdesk.actions.base import Act
-from farmdesk.domain.catalogue import Product
+from farmdesk.domain.catalogue import LabelStock, Product
 from farmdesk.domain.cells import Column, Thing, columns_of
 from farmdesk.domain.codes import shown
 from farmdesk.domain.things import KIND_OF, THINGS
 from farmdesk.errors import Problem, problem
+from farmdesk.labels.stocks import check_stock, stock_of
 from farmdesk.quantities.mass import HEAVIEST_MG
 
 LONGEST_NAME = 120
@@ -100,9 +101,6 @@ _LIMITS: Mapping[tuple[str, str], _Limits] = {
     ("price", "price"): _MONEY,
     ("customer", "minimum_life_days"): _limits(0, 3650),
     ("customer", "payment_days"): _limits(0, 3650),
-    ("label_stock", "columns"): _limits(1, 50),
-    ("label_stock", "rows"): _limits(1, 100),
-    ("label_stock", "dpi"): _limits(72, 2400),
 }
 _BY_NAME: Mapping[str, _Limits] = {
     "retired": _BOOL,
@@ -128,7 +126,10 @@ def check_thing(act: Act, thing: Thing) -> list[Problem]:
     found = [one for column in columns for one in _check_column(act, kind, column, thing)]
     if found:
         return found
-    return [*_check_pairs(thing, columns), *_check_twins(act, kind, thing), *_check_product(thing)]
+    found = [*_check_pairs(thing, columns), *_check_twins(act, kind, thing), *_check_product(thing)]
+    if isinstance(thing, LabelStock):
+        found += check_stock(stock_of(thing))
+    return found
 
 
 def check_text(field: str, text: str, *, needed: bool, long: bool = False) -> Iterator[Problem]:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import csv
 from collections.abc import Callable, Iterator, Mapping
-from dataclasses import MISSING, fields
+from dataclasses import MISSING, asdict, fields
 from decimal import Decimal
 from typing import Any, TypeVar
 
@@ -12,6 +12,7 @@ from farmdesk.actions.base import Act
 from farmdesk.actions.wall_cards import keep_card, make_plain_cards
 from farmdesk.domain.catalogue import (
     Ingredient,
+    LabelStock,
     PriceList,
     Reason,
     Recipe,
@@ -23,6 +24,7 @@ from farmdesk.domain.catalogue import (
 )
 from farmdesk.domain.cells import Cells, Thing, columns_of, from_cells
 from farmdesk.domain.things import KIND_OF
+from farmdesk.labels.stocks import shipped_stocks
 from farmdesk.quantities.mass import MG_PER_G
 from farmdesk.settings.places import resource_path
 
@@ -46,6 +48,9 @@ def seed_catalogue(act: Act) -> None:
     for room in _read_each(act, Room, "rooms.csv"):
         keep_card(act, act.make("room_made", room))
     make_plain_cards(act)
+    for stock in shipped_stocks().values():
+        row = LabelStock(act.next_id("label_stock"), **asdict(stock))
+        act.make("label_stock_made", row)
     act.make("price_list_made", PriceList(act.next_id("price_list"), "Usual prices"))
 
 
