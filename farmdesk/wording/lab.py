@@ -76,4 +76,157 @@ SENTENCES: Mapping[str, str] = {
     "ventilation_wrong": (
         "Volume and fresh air of the room must be above zero, and no other figure below it."
     ),
+    # Cultures and spawn.
+    "day_in_future": "The day {day} has not come yet; today is {today}. Correct the day.",
+    "made_before_parent": (
+        "It cannot be made on {day}: {name}, which it comes from, was made on {made_on}. "
+        "Correct one of the days."
+    ),
+    "culture_from_culture_only": (
+        "A culture is made from another culture. Choose a culture, or leave it empty."
+    ),
+    "transfers_over_limit": (
+        "This would be transfer {transfers} of {strain}; its limit is {limit}. "
+        "Go back to an older culture, or confirm that it is meant."
+    ),
+    "generation_over_limit": (
+        "This would be grain generation {generation} of {strain}; its limit is {limit}. "
+        "Start from a culture or younger spawn, or confirm that it is meant."
+    ),
+    "parent_of_other_strain": (
+        "{parent} is not {strain}: the strains differ. Choose another parent, "
+        "or confirm that it is meant."
+    ),
+    "lab_discarded": "{name} was thrown away, so nothing can come from it. Choose another.",
+    "lab_discarded_already": "{name} is thrown away already. Nothing was changed.",
+    "spawn_bags_out_of_range": (
+        "{bags} bags of spawn cannot be made in one go. Enter a number from 1 to {most}."
+    ),
+    "spawn_mass_wrong": "A bag of spawn must weigh more than nothing. Enter the weight of one bag.",
+    "generation_below_one": "Grain spawn is generation 1 or higher, not {generation}.",
+    "use_by_before_made": "It cannot be used up by {use_by}, before it was made. Correct the day.",
+    "parent_amount_missing": "Say how much of {name} was used in all.",
+    "spawn_overdrawn": (
+        "{spawn} holds {left}, but {wanted} was wanted. Take less, or add another bag of spawn."
+    ),
+    "spawn_discarded": "{spawn} was thrown away. Take another bag of spawn.",
+    # Heat runs.
+    "blocks_out_of_range": (
+        "{blocks} blocks cannot be made in one run. Enter a number from 1 to {most}."
+    ),
+    "nothing_weighed": "Nothing was weighed. Enter the weight of at least one ingredient.",
+    "weighed_amount_wrong": (
+        "Each ingredient that was weighed needs a weight above nothing and below 2,000 kg. "
+        "Correct it, or leave that ingredient out."
+    ),
+    "mix_too_wet": (
+        "The mix is at {now_percent} % moisture already, wetter than the target of "
+        "{target_percent} %. Add no water; add {amount} of {stock} to bring it there."
+    ),
+    "mix_does_not_fit_blocks": (
+        "The mix comes to {total}, but {blocks} blocks need {wanted}; it fills {fills}. "
+        "Check the weights and the number of blocks, or confirm that it is meant."
+    ),
+    "run_time_in_future": "The time of {label} has not come yet. Correct it.",
+    "run_time_out_of_order": (
+        "The time of {label} lies before what must come first (the day of the run, the start, "
+        "at temperature, the end). Correct it."
+    ),
+    "probe_out_of_range": (
+        "A probe reading of {celsius} °C cannot be. Enter a figure from -20 to 200 °C."
+    ),
+    "run_passed_unread": (
+        "{run} has no probe reading, or not all of its times. Add them, or confirm that it "
+        "passed all the same. The record proves nothing either way."
+    ),
+    # Inoculation.
+    "bags_out_of_range": (
+        "A batch of {bags} bags cannot be made: it needs at least 1 and at most {most}. "
+        "Enter the number of bags, or split a larger batch."
+    ),
+    "printed_out_of_range": (
+        "{printed} labels do not fit {bags} bags. Enter at least as many labels as bags, "
+        "and at most {most}."
+    ),
+    "inoculated_before_run": (
+        "It cannot be inoculated on {day}: heat run {run} was on {run_on}. Correct the day or "
+        "choose another run."
+    ),
+    "inoculated_before_spawn": (
+        "It cannot be inoculated on {day}: spawn {spawn} was made on {made_on}. Correct the day "
+        "or choose other spawn."
+    ),
+    "run_failed": (
+        "Heat run {run} is marked as failed. Use another run, or confirm that it is meant."
+    ),
+    "run_has_fewer_blocks": (
+        "Heat run {run} has {left} blocks left, but {bags} bags were named. Correct the number, "
+        "or confirm that it is meant."
+    ),
+    "spawn_of_other_strain": (
+        "Spawn {spawn} is of another strain than {strain}. Take other spawn, or confirm that it "
+        "is meant."
+    ),
+    "spawn_past_use_by": (
+        "Spawn {spawn} was to be used by {use_by}. Look at it, then confirm that it is meant."
+    ),
+    "no_spawn_named": "Name at least one bag of spawn and how much of it was used.",
+    "spawn_amount_empty": "Each bag of spawn that is named needs an amount above nothing.",
+    "bag_range_wrong": (
+        "Bags {first} to {last} is no range of this batch, which has bags 1 to {bags}. Correct it."
+    ),
+    "bag_in_two_ranges": (
+        "Bag {bag} is in two ranges of spawn. Put each bag in one range, or leave the ranges "
+        "empty to record a mix."
+    ),
+    "bag_in_no_range": (
+        "Bag {bag} is in no range of spawn. Extend a range, or leave the ranges empty to record "
+        "a mix."
+    ),
+    "block_mass_missing": (
+        "Enter the weight of one block, above nothing; it is not known from a heat run."
+    ),
+    "dry_mass_wrong": (
+        "The dry weight of a block must be above nothing and not above the block's weight."
+    ),
+    "bag_not_voidable": (
+        "Bag {bag} is {stage}, so it was made. Discard it instead, or mark it as it is."
+    ),
+    "whole_batch_voided": ("No bag of {batch} would be left. Take back the inoculation instead."),
+    # The catalogue.
+    "farm_begun_already": "This file holds the farm {name} already. Begin a new one elsewhere.",
+    "farm_stays": "The farm itself cannot be taken away.",
+    "serial_out_of_range": "The first serial number must lie between 0 and {highest}.",
+    "serial_is_fixed": (
+        "The first serial number cannot be changed: codes on printed labels follow from it."
+    ),
+    "currency_not_known": "“{text}” is no currency. Enter its three letters, such as USD or EUR.",
+    "locale_not_known": "“{text}” is no language and country. Enter it as en_US or de_DE.",
+    "not_in_catalogue": "A {kind} is no part of the catalogue and cannot be kept there.",
+    "text_too_long": "{label} has {length} characters; {longest} fit. Shorten it.",
+    "text_not_printable": (
+        "{label} “{text}” holds characters that cannot be shown or printed. Type it anew."
+    ),
+    "choice_not_there": "What was chosen for {label} is not on this farm. Choose it anew.",
+    "figure_out_of_range": "{label} is {value}; it must be from {low} to {high}. Correct it.",
+    "not_one_of": "{label} “{text}” is not known. Choose one of: {choices}.",
+    "form_wrong": "{label} “{text}” has not the right form: {form}.",
+    "low_above_high": "{label}: the lower figure {low} is above the upper one {high}. Swap them.",
+    "name_taken": "There is a {kind} “{text}” already. Choose another name, or change that one.",
+    "pack_without_mass": "{text} is sold by the pack, so it needs the net weight of one pack.",
+    "ingredient_twice": "The same ingredient is in the recipe twice. Put its shares together.",
+    "cannot_retire": "A {kind} cannot be retired. Delete it if nothing uses it.",
+    "still_used": (
+        "The {kind} “{name}” is still used ({by}). Retire it instead: it then leaves the choices "
+        "and the records stay whole."
+    ),
+    # Labels to print.
+    "label_word_not_found": (
+        "“{text}” is no code or name on this farm. Check it, or type the ten digits of its code."
+    ),
+    "label_range_wrong": (
+        "“{text}” is no range of bags that there are. Write it as OY02-0147-001..020."
+    ),
+    "label_range_too_long": "“{text}” names {count} labels; {most} can be printed in one go.",
+    "nothing_to_print": "There is nothing to print. Name at least one code, name or batch.",
 }
