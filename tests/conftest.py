@@ -6,8 +6,13 @@ import logging
 import os
 import sys
 from collections.abc import Iterator
+from pathlib import Path
+from typing import TYPE_CHECKING
 
 import pytest
+
+if TYPE_CHECKING:
+    from farmdesk.store.farm_store import FarmStore
 
 os.environ.setdefault("QT_QPA_PLATFORM", "offscreen")
 
@@ -85,3 +90,20 @@ def _timers() -> set[str]:
         for one in gc.get_objects()
         if type(one) is QTimer and shiboken6.isValid(one) and one.isActive()
     }
+
+
+@pytest.fixture(scope="session", autouse=True)
+def database_server() -> Iterator[None]:
+    """Stops the PostgreSQL server of this process after its last test."""
+    yield
+    if "databases" in sys.modules:
+        sys.modules["databases"].stop_server()
+
+
+@pytest.fixture(params=("sqlite",) if sys.platform == "win32" else ("sqlite", "postgres"))
+def store(request: pytest.FixtureRequest, tmp_path: Path) -> Iterator[FarmStore]:
+    """An empty farm, once on SQLite and once on PostgreSQL."""
+    from databases import fresh_farm
+
+    with fresh_farm(request.param, tmp_path) as farm_store:
+        yield farm_store

@@ -81,9 +81,12 @@ class Reading:
         return list(self.connection.execute(statement, values or {}))  # type: ignore[call-overload]
 
     def entries(self, statement: Select[Any] | None = None) -> Iterator[Entry]:
-        """Day book entries in order, or those of a statement over the day book."""
-        wanted = select(DAYBOOK).order_by(DAYBOOK.c.number) if statement is None else statement
-        for row in self.connection.execution_options(yield_per=2000).execute(wanted):
+        """The whole day book in order, read as it is asked for; or entries of a statement."""
+        if statement is not None:
+            yield from [read_entry(row) for row in self.connection.execute(statement).fetchall()]
+            return
+        whole = select(DAYBOOK).order_by(DAYBOOK.c.number)
+        for row in self.connection.execute(whole, execution_options={"yield_per": 2000}):
             yield read_entry(row)
 
     def entries_of_act(self, act: str) -> list[Entry]:
@@ -254,5 +257,5 @@ def all_cells(reading: Reading, kind: str) -> Iterator[Cells]:
     names = [column.name for column in columns_of(THINGS[kind])]
     order = [table.c.child, table.c.parent] if kind == "link" else [table.c.id]
     statement = select(*[table.c[name] for name in names]).order_by(*order)
-    for row in reading.connection.execution_options(yield_per=2000).execute(statement):
+    for row in reading.connection.execute(statement, execution_options={"yield_per": 2000}):
         yield dict(zip(names, row, strict=True))
