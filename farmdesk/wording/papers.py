@@ -39,7 +39,7 @@ SENTENCES: Mapping[str, str] = {
         "to print on and at least {least_width} × {least_height} mm are needed. "
         "Choose a larger stock."
     ),
-    "label_code_wrong": "A label needs a code of ten digits, and {code} is none.",
+    "label_code_wrong": "A label needs a code of ten digits, and {text} is none.",
     "label_start_outside": (
         "A sheet of {stock} has labels 1 to {last}; it cannot start at {start}."
     ),
