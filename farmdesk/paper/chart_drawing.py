@@ -59,7 +59,8 @@ class _ChartDrawing:
         chart, size = self._chart, self._size
         title = f"{chart.title} ({chart.unit})" if chart.unit else chart.title
         top = self._drawing.height - size * 1.2
-        self._write(self._fit(title, self._drawing.width * 0.9), 0, top, face_name=self._bold)
+        fitted = self._fit(title, self._drawing.width, face_name=self._bold)
+        self._write(fitted, 0, top, face_name=self._bold)
         if len(chart.series) < 2:
             return
         for row, items in enumerate(self._legend_rows(self._drawing.width)):
@@ -126,7 +127,7 @@ class _ChartDrawing:
         if chart.kind != "bar" or len(chart.series) > 1:
             return
         if len(chart.categories) <= _LABELLED_BARS:
-            digits = 0 if abs(self._high) >= 100 else 1
+            digits = 0 if self._high >= 1000 or value == round(value) else 1
             text = self._formats.number(value, digits)
             self._write(text, x, y + 2.5, anchor="middle")
 
@@ -194,14 +195,14 @@ class _ChartDrawing:
             return [self._fit(text, width)]
         words = text.split(" ")
         cuts = [(" ".join(words[:n]), " ".join(words[n:])) for n in range(1, len(words))]
-        first, second = min(cuts, key=lambda cut: max(map(self._width, cut)))
+        first, second = min(cuts, key=lambda cut: max(self._width(line) for line in cut))
         return [self._fit(first, width), self._fit(second, width)]
 
-    def _fit(self, text: str, width: float) -> str:
+    def _fit(self, text: str, width: float, *, face_name: str | None = None) -> str:
         text = " ".join(text.split())
-        if self._width(text) <= width:
+        if self._width(text, face_name) <= width:
             return text
-        while text and self._width(text + "…") > width:
+        while text and self._width(text + "…", face_name) > width:
             text = text[:-1]
         return text.rstrip() + "…"
 
@@ -219,8 +220,8 @@ class _ChartDrawing:
         digits += 0 if round(step, digits) == round(step, 12) else 1
         return [self._formats.number(tick, digits) for tick in ticks]
 
-    def _width(self, text: str) -> float:
-        return float(stringWidth(settable(text), self._plain, self._size))
+    def _width(self, text: str, face_name: str | None = None) -> float:
+        return float(stringWidth(settable(text), face_name or self._plain, self._size))
 
     def _write(
         self,

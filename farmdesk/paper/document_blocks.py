@@ -269,6 +269,7 @@ def _grid(
     *,
     align: str = "LEFT",
 ) -> Flowable:
-    grid = Grid([list(row) for row in cells], colWidths=list(widths), hAlign=align)
+    rows = [list(row) for row in cells]
+    grid = Grid(rows, colWidths=list(widths), hAlign=align, splitInRow=1)
     grid.setStyle(rules)
     return grid

@@ -20,6 +20,8 @@ _PADDING = 4.0
 _LONG = 200
 _SAMPLE = 400
 _WIDEST_WORD = 0.3
+_LONGEST_HEADING = 80
+_LEAST_FOR_TEXTS = 0.25
 
 Row = list[str]
 
@@ -27,7 +29,7 @@ Row = list[str]
 def draw_table(table: Table, width: float, *, look: Look, formats: Formats) -> list[Flowable]:
     """The flowables of a table as wide as its place; raises Refused (`too_many_rows`)."""
     rows = _shown_rows(table, formats)
-    headings = [show_heading(column, formats) for column in table.columns]
+    headings = [_short(show_heading(column, formats)) for column in table.columns]
     totals = _shown(table.totals, table.columns, formats, empty="") if table.totals else None
     widths = _share_width(
         table.columns, [headings, *rows, *([totals] if totals else [])], width, look
@@ -42,12 +44,17 @@ def draw_table(table: Table, width: float, *, look: Look, formats: Formats) -> l
     if totals:
         cells.append(_cells(totals, table.columns, widths, look, is_bold=True))
     kind = LongTable if len(rows) > _LONG else Grid
-    drawn = kind(cells, colWidths=widths, repeatRows=1, hAlign="LEFT")
+    drawn = kind(cells, colWidths=widths, repeatRows=1, splitInRow=1, hAlign="LEFT")
     drawn.setStyle(_rules(table, len(cells), look, has_totals=bool(totals)))
     flowables: list[Flowable] = [drawn]
     for note in table.notes:
         flowables += [Spacer(0, look.gap(3)), look.text(note, "small", colour=MUTED)]
     return flowables
+
+
+def _short(heading: str) -> str:
+    """A heading row stands on each page, so it must leave room for the rows."""
+    return heading if len(heading) <= _LONGEST_HEADING else f"{heading[: _LONGEST_HEADING - 1]}…"
 
 
 def _shown_rows(table: Table, formats: Formats) -> list[Row]:
@@ -84,6 +91,17 @@ def _share_width(
         if sum(tight) <= width:
             part = (width - sum(tight)) / (sum(loose) - sum(tight))
             return [low + (high - low) * part for low, high in zip(tight, loose, strict=True)]
+    return _squeeze(columns, least, width)
+
+
+def _squeeze(columns: Sequence[Column], least: Sequence[float], width: float) -> list[float]:
+    """Where even single words are too wide, texts give way before figures are broken."""
+    texts = [index for index, column in enumerate(columns) if column.kind == "text"]
+    texts_need = sum(least[index] for index in texts)
+    left = width - sum(least) + texts_need
+    if texts and left >= width * _LEAST_FOR_TEXTS:
+        part = left / texts_need
+        return [one * (part if index in texts else 1) for index, one in enumerate(least)]
     return [one * width / sum(least) for one in least]
 
 
@@ -95,6 +113,7 @@ def _needs(
     pad = 2 * look.gap(_PADDING) + 0.5
     title = look.width(heading, "small", is_bold=True)
     title_word = max(look.width(word, "small", is_bold=True) for word in heading.split(" "))
+    title_word = min(title_word, width * _WIDEST_WORD)
     widest = max((look.width(text, "cell", is_bold=True) for text in cells), default=0.0)
     word = widest
     if column.kind in ("text", "day", "instant"):

@@ -6,6 +6,10 @@ SENTENCES: Mapping[str, str] = {
     "symbol_not_possible": (
         "A bar symbol cannot hold {text}. Use plain letters, digits and signs, at least one."
     ),
+    "too_many_rows": (
+        "“{sheet}” has more rows than fit one list of this kind ({limit}). "
+        "Choose a shorter time or fewer lots, or write it as CSV."
+    ),
     "no_pages": "There is nothing to print. Choose at least one label.",
     "stock_unreadable": (
         "The label stock file {path} cannot be read: {reason}. Mend the file or take it away."
