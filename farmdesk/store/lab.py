@@ -3,13 +3,16 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
-from typing import Any
+from typing import Any, TypeVar
 
 from sqlalchemy import Select, bindparam, func, select
 
+from farmdesk.domain.cells import Thing
+from farmdesk.domain.things import KIND_OF
 from farmdesk.store.schema import TABLES
 from farmdesk.store.transaction import Reading
 
+T = TypeVar("T", bound=Thing)
 _AT_ONCE = 500
 _BATCH = TABLES["batch"].c
 _LINK = TABLES["link"].c
@@ -35,6 +38,34 @@ def printed_before(reading: Reading, ids: Iterable[int]) -> set[int]:
         part = wanted[at : at + _AT_ONCE]
         statement = select(_PRINTING.subject).where(_PRINTING.subject.in_(part)).distinct()
         found.update(row[0] for row in reading.run(statement))
+    return found
+
+
+def things_by_id(reading: Reading, cls: type[T], ids: Iterable[int]) -> dict[int, T]:
+    """The things of a kind with these ids; ids of no such thing are left out."""
+    table = TABLES[KIND_OF[cls]]
+    wanted = list(dict.fromkeys(ids))
+    found: dict[int, T] = {}
+    for at in range(0, len(wanted), _AT_ONCE):
+        statement = select(table).where(table.c.id.in_(wanted[at : at + _AT_ONCE]))
+        for one in reading.select(cls, statement):
+            known: Any = one
+            found[known.id] = one
+    return found
+
+
+def parents_of_many(reading: Reading, children: Iterable[int]) -> dict[int, list[int]]:
+    """The ids that each of many things was made from, in order."""
+    wanted = list(children)
+    found: dict[int, list[int]] = {}
+    for at in range(0, len(wanted), _AT_ONCE):
+        statement = (
+            select(_LINK.child, _LINK.parent)
+            .where(_LINK.child.in_(wanted[at : at + _AT_ONCE]))
+            .order_by(_LINK.child, _LINK.parent)
+        )
+        for child, parent in reading.run(statement):
+            found.setdefault(child, []).append(parent)
     return found
 
 

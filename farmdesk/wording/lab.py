@@ -221,12 +221,13 @@ SENTENCES: Mapping[str, str] = {
         "and the records stay whole."
     ),
     # Labels to print.
-    "label_word_not_found": (
+    "word_not_known": (
         "“{text}” is no code or name on this farm. Check it, or type the ten digits of its code."
     ),
     "label_range_wrong": (
         "“{text}” is no range of bags that there are. Write it as OY02-0147-001..020."
     ),
-    "label_range_too_long": "“{text}” names {count} labels; {most} can be printed in one go.",
+    "too_many_labels": "That would be {count} labels; {most} can be printed in one go.",
+    "no_label_for_kind": "There is no label for a {kind}. Name bags, lots, crates or cards.",
     "nothing_to_print": "There is nothing to print. Name at least one code, name or batch.",
 }

@@ -1,0 +1,229 @@
+"""Labels: what was asked for is found, written to a PDF, and recorded as printed."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Any
+
+from farmdesk.actions.base import Act, Who, perform
+from farmdesk.actions.label_texts import label_items
+from farmdesk.domain.bags import Bag, Batch
+from farmdesk.domain.catalogue import Crate, Farm, LabelStock
+from farmdesk.domain.codes import kind_of, read_code, read_name, shown
+from farmdesk.domain.harvest import Pack, Pick
+from farmdesk.domain.lab import Culture, HeatRun, Spawn
+from farmdesk.domain.stages import VOID, is_alive
+from farmdesk.domain.stations import Card, Printing
+from farmdesk.domain.things import THINGS
+from farmdesk.domain.trade import Delivery, Invoice
+from farmdesk.errors import NotFound, Refused, problem
+from farmdesk.labels.cards import card_pages
+from farmdesk.labels.sheets import label_pages
+from farmdesk.labels.stocks import Stock, find_stock, shipped_stocks, stock_of
+from farmdesk.paper.page_pdf import write_pages
+from farmdesk.store.farm_store import FarmStore
+from farmdesk.store.lab import printed_before, things_by_id
+from farmdesk.store.transaction import Reading
+
+__all__ = [
+    "PrintedLabels",
+    "label_items",
+    "print_cards",
+    "print_labels",
+    "resolve",
+    "stocks_of",
+]
+
+MOST_LABELS = 5_000
+_DESK = Who()
+_NAMED: Mapping[str, type[Any]] = {
+    "C": Culture,
+    "S": Spawn,
+    "R": HeatRun,
+    "P": Pick,
+    "K": Pack,
+    "D": Delivery,
+    "I": Invoice,
+}
+_RANGE = re.compile(r"(.+)-([0-9]{1,4})\.\.([0-9]{1,4})")
+_LETTER_COUNTRIES = ("US", "CA", "MX", "PH", "CL", "CO")
+
+
+@dataclass(frozen=True)
+class PrintedLabels:
+    """What was printed: labels, pages, and how many of the things had a label before."""
+
+    count: int
+    pages: int
+    reprinted: int
+    path: Path
+
+
+def resolve(reading: Reading, words: Sequence[str], *, expand: bool = True) -> list[int]:
+    """The ids behind codes, typed groups, names and ranges of bags, each once, in order.
+
+    With `expand` a batch means all its live bags. Raises NotFound with the word that is
+    nothing here, NotUnderstood for a damaged code.
+    """
+    found = [
+        one for word in _join_groups(words) for one in _resolve_word(reading, word, expand=expand)
+    ]
+    return list(dict.fromkeys(found))
+
+
+def stocks_of(reading: Reading) -> list[Stock]:
+    """The label stocks of the farm's catalogue that are in use; the shipped ones if none."""
+    own = [stock_of(row) for row in reading.all(LabelStock) if not row.retired]
+    return own or list(shipped_stocks().values())
+
+
+def print_labels(
+    store: FarmStore,
+    words: Sequence[str],
+    *,
+    stock: str,
+    out: Path,
+    start: int = 1,
+    copies: int | None = None,
+    who: Who = _DESK,
+) -> PrintedLabels:
+    """Write the labels of what the words name to a PDF, and record that they were printed.
+
+    `start` is the first free label of a used sheet. A pack lot has a label for each pack unless
+    `copies` says otherwise; anything else has one. Nothing is recorded unless the file is whole.
+    """
+    with store.reading() as reading:
+        ids = resolve(reading, words)
+        if not ids:
+            raise Refused(problem("nothing_to_print"))
+        counts = _copies_of(reading, ids, copies)
+        items = [
+            item
+            for item, count in zip(label_items(reading, ids), counts, strict=True)
+            for _ in range(count)
+        ]
+        known = find_stock({one.name: one for one in stocks_of(reading)}, stock)
+    pages = write_pages(label_pages(items, known, start=start), out)
+    done = perform(store, lambda act: record_printing(act, ids, counts, known.name), who=who)
+    return PrintedLabels(len(items), pages, done.result or 0, out)
+
+
+def print_cards(
+    store: FarmStore, *, out: Path, paper: str | None = None, who: Who = _DESK
+) -> PrintedLabels:
+    """Write all wall cards in use to a PDF; `paper` is a4 or letter, the country's by default."""
+    with store.reading() as reading:
+        ids = [card.id for card in reading.all(Card) if not card.retired]
+        if not ids:
+            raise Refused(problem("nothing_to_print"))
+        items = label_items(reading, ids)
+        page = paper or _paper_of(reading)
+    pages = write_pages(card_pages(items, page), out)
+    counts = [1] * len(ids)
+    done = perform(store, lambda act: record_printing(act, ids, counts, page), who=who)
+    return PrintedLabels(len(ids), pages, done.result or 0, out)
+
+
+def record_printing(act: Act, ids: Sequence[int], copies: Sequence[int], stock: str) -> int:
+    """Record labels as printed; how many of the things had a label before."""
+    before = printed_before(act.tx, ids)
+    first = act.next_id("printing")
+    act.tx.set_counter("printing", first + len(ids), is_new=False)
+    act.make_many(
+        "labels_printed",
+        [
+            Printing(first + at, one, count, stock, int(one in before), act.now)
+            for at, (one, count) in enumerate(zip(ids, copies, strict=True))
+        ],
+    )
+    return len(before)
+
+
+def _copies_of(reading: Reading, ids: Sequence[int], copies: int | None) -> list[int]:
+    packs = things_by_id(reading, Pack, [one for one in ids if kind_of(one) == "pack"])
+    counts = []
+    for one in ids:
+        count = packs[one].count if one in packs else 1
+        counts.append(max(count if copies is None else copies, 1))
+    total = sum(counts)
+    if total > MOST_LABELS:
+        raise Refused(problem("too_many_labels", count=f"{total:,}", most=f"{MOST_LABELS:,}"))
+    return counts
+
+
+def _paper_of(reading: Reading) -> str:
+    locale = reading.all(Farm)[0].locale
+    return "letter" if locale[-2:] in _LETTER_COUNTRIES else "a4"
+
+
+def _join_groups(words: Sequence[str]) -> Iterator[str]:
+    """Words with a code typed in groups (`6000 0123 45`) put together again."""
+    waiting = [word.strip() for word in words if word.strip()]
+    while waiting:
+        group = waiting[:3]
+        if [len(one) for one in group] == [4, 4, 2] and all(one.isdigit() for one in group):
+            yield "".join(group)
+            del waiting[:3]
+        else:
+            yield waiting.pop(0)
+
+
+def _resolve_word(reading: Reading, word: str, *, expand: bool) -> list[int]:
+    ranged = _RANGE.fullmatch(word)
+    if ranged:
+        first, last = int(ranged.group(2)), int(ranged.group(3))
+        return _bags_in_range(reading, word, ranged.group(1), first, last)
+    found = _find(reading, word)
+    if found is None:
+        raise NotFound(problem("word_not_known", text=shown(word)))
+    if expand and kind_of(found) == "batch":
+        return [bag.id for bag in _bags_of(reading, found) if is_alive(bag.stage)]
+    return [found]
+
+
+def _find(reading: Reading, word: str) -> int | None:
+    digits = word.replace(" ", "").replace("-", "")
+    if digits.isascii() and digits.isdigit():
+        thing_id = read_code(word)
+        thing = reading.get(THINGS[kind_of(thing_id)], thing_id)
+        return None if thing is None else thing_id
+    name = read_name(word)
+    if name is not None:
+        return _find_named(reading, *name)
+    wanted = word.casefold()
+    crates = (one.id for one in reading.all(Crate) if one.name.casefold() == wanted)
+    return next(crates, None)
+
+
+def _find_named(reading: Reading, name: str, number: int | None) -> int | None:
+    cls = _NAMED.get(name[0]) if name[1] == "-" else Batch
+    found: Any = None if cls is None else reading.first(cls, name=name)
+    if found is None:
+        return None
+    if isinstance(found, Invoice):
+        return found.delivery
+    if number is None:
+        return int(found.id)
+    bag = reading.first(Bag, batch=found.id, number=number)
+    return None if bag is None else bag.id
+
+
+def _bags_of(reading: Reading, batch: int) -> list[Bag]:
+    return sorted(reading.all(Bag, batch=batch), key=lambda bag: bag.number)
+
+
+def _bags_in_range(reading: Reading, word: str, name: str, first: int, last: int) -> list[int]:
+    batch = _find(reading, name)
+    if batch is None or kind_of(batch) != "batch":
+        raise NotFound(problem("word_not_known", text=shown(word)))
+    wanted = [
+        bag.id
+        for bag in _bags_of(reading, batch)
+        if first <= bag.number <= last and bag.stage != VOID
+    ]
+    if not wanted:
+        raise NotFound(problem("label_range_wrong", text=shown(word)))
+    return wanted
