@@ -7,7 +7,7 @@ contrast, 1.4.6) and 1.4.11 (edges of controls and the focus mark, 3 : 1).
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from typing import NamedTuple
 
 from PySide6.QtGui import QColor, QFont, QPalette
 from PySide6.QtWidgets import QApplication
@@ -19,8 +19,7 @@ ANSWER_PT = 28.0
 SCALES = (0.9, 1.0, 1.25, 1.5, 2.0)
 
 
-@dataclass(frozen=True)
-class Outcome:
+class Outcome(NamedTuple):
     """Colours of one scan outcome: its ground, its words, its shape."""
 
     ground: str
@@ -28,8 +27,7 @@ class Outcome:
     shape: str
 
 
-@dataclass(frozen=True)
-class Colours:
+class Colours(NamedTuple):
     """One scheme of colours, as '#rrggbb'."""
 
     name: str
@@ -128,8 +126,7 @@ HIGH_CONTRAST = Colours(
 SCHEMES: Mapping[str, Colours] = {one.name: one for one in (LIGHT, DARK, HIGH_CONTRAST)}
 
 
-@dataclass(frozen=True)
-class Theme:
+class Theme(NamedTuple):
     """A scheme and a text scale (1.0 is ordinary, 2.0 is 200 %)."""
 
     scheme: str = "light"
@@ -226,6 +223,9 @@ QListWidget#places {{ border: 0; border-right: 1px solid {c.hair}; background: {
 QListWidget#places::item {{ padding: 0 10px; border: 0; border-left: 5px solid {c.ground}; }}
 QListWidget#places::item:selected {{ background: {c.chosen}; color: {c.on_chosen};
   border-left: 5px solid {c.accent}; }}
+QListWidget#kinds::item {{ padding: 5px 8px; border: 0; border-left: 4px solid {c.panel}; }}
+QListWidget#kinds::item:selected {{ background: {c.chosen}; color: {c.on_chosen};
+  border-left: 4px solid {c.accent}; }}
 QListWidget#places:focus {{ border: 2px solid {c.focus}; }}
 QWidget#scan_side {{ background: {c.raised}; border-left: 1px solid {c.hair}; }}
 QMenuBar {{ background: {c.ground}; border-bottom: 1px solid {c.hair}; }}
@@ -234,6 +234,7 @@ QMenu::item {{ padding: 7px 28px; }}
 QMenu::item:selected, QMenuBar::item:selected {{ background: {c.chosen}; color: {c.on_chosen}; }}
 QToolTip {{ background: {c.raised}; color: {c.text}; border: 1px solid {c.edge}; padding: 4px; }}
 QLabel#title {{ font-size: {theme.text_pt * 1.5:.1f}pt; font-weight: 600; }}
+QLabel#group {{ font-size: {theme.text_pt * 1.1:.1f}pt; font-weight: 600; }}
 QLabel#muted {{ color: {c.muted}; }}
 QLabel#problem {{ color: {c.warning}; font-weight: 600; }}
 """

@@ -105,4 +105,7 @@ SENTENCES: Mapping[str, str] = {
     "restore_failed": (
         "The backup {path} was not restored: {reason}. The farm is as it was before."
     ),
+    "file_ending_unknown": (
+        "A list cannot be written as {ending}. Give the file the ending .xlsx, .pdf or .csv."
+    ),
 }

@@ -4,8 +4,10 @@ from __future__ import annotations
 
 import itertools
 from collections.abc import Callable, Iterator
+from pathlib import Path
 
 import pytest
+from farm_window import FarmWindow, open_window
 from PySide6.QtCore import QCoreApplication, QEvent, Qt
 from PySide6.QtGui import QKeyEvent
 from PySide6.QtWidgets import QApplication, QWidget
@@ -70,3 +72,10 @@ def _stroke(receiver: QWidget, key: int, text: str, at: int) -> None:
         event = QKeyEvent(kind, key, Qt.KeyboardModifier.NoModifier, text)
         event.setTimestamp(at + (1 if kind == QEvent.Type.KeyRelease else 0))
         QCoreApplication.sendEvent(receiver, event)
+
+
+@pytest.fixture
+def farm_window(qapp: QApplication, workplace: Workplace, tmp_path: Path) -> Iterator[FarmWindow]:
+    """A begun farm in a real window."""
+    with open_window(tmp_path, workplace) as opened:
+        yield opened

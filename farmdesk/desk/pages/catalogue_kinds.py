@@ -1,0 +1,347 @@
+"""What the catalogue's lists and forms show: a table of kinds and of their fields."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass, replace
+from decimal import Decimal
+from functools import cache
+from typing import Any, Literal
+from zoneinfo import available_timezones
+
+from babel import Locale
+
+from farmdesk.domain.catalogue import (
+    Crate,
+    Customer,
+    Ingredient,
+    LabelStock,
+    Person,
+    Price,
+    PriceList,
+    Product,
+    Reason,
+    Recipe,
+    Room,
+    Species,
+    StorageLife,
+    Strain,
+)
+
+FieldKind = Literal[
+    "text", "notes", "whole", "number", "percent", "celsius", "mass", "money", "choice", "ref",
+    "check", "length", "parts",
+]  # fmt: skip
+Choices = Callable[[], tuple[tuple[Any, str], ...]]
+CURRENCIES = ("USD", "EUR", "GBP", "CAD", "AUD", "NZD", "CHF", "SEK", "NOK", "DKK", "JPY", "MXN")
+_LOCALES = ("en_US", "en_GB", "en_CA", "en_AU", "de_DE", "es_ES", "es_MX", "fr_FR", "fr_CA",
+            "it_IT", "nl_NL", "pt_BR", "pl_PL", "sv_SE", "da_DK", "ja_JP")  # fmt: skip
+
+
+@dataclass(frozen=True)
+class FieldSpec:
+    """One field: `name` is the thing's own, `ref` the kind it points to; `group` heads a part."""
+
+    name: str
+    label: str
+    kind: FieldKind = "text"
+    ref: str = ""
+    choices: Choices | None = None
+    required: bool = False
+    hint: str = ""
+    group: str = ""
+    highest: int = 100
+    short: str = ""
+    """The title of its column, where the label is too long for one."""
+
+    @property
+    def column_title(self) -> str:
+        """What stands over its column."""
+        return self.short or self.label
+
+
+@dataclass(frozen=True)
+class KindSpec:
+    """One kind: its titles, fields, what a new one starts from, and the columns of its list."""
+
+    kind: str
+    title: str
+    one: str
+    fields: tuple[FieldSpec, ...]
+    columns: tuple[str, ...]
+    blank: Any = None
+    about: str = ""
+
+    def field(self, name: str) -> FieldSpec:
+        """The field with this name."""
+        return next(one for one in self.fields if one.name == name)
+
+    @property
+    def can_add(self) -> bool:
+        """Whether more of them can be made."""
+        return self.blank is not None
+
+
+def _fixed(*pairs: tuple[Any, str]) -> Choices:
+    return lambda: pairs
+
+
+@cache
+def _zones() -> tuple[tuple[Any, str], ...]:
+    return tuple((one, one.replace("_", " ")) for one in sorted(available_timezones()))
+
+
+@cache
+def _locales() -> tuple[tuple[Any, str], ...]:
+    return tuple((one, Locale.parse(one).get_display_name("en") or one) for one in _LOCALES)
+
+
+def _field(name: str, label: str, kind: FieldKind = "text", **more: Any) -> FieldSpec:
+    return FieldSpec(name, label, kind, **more)
+
+
+def _pair(name: str, label: str, kind: FieldKind, **more: Any) -> tuple[FieldSpec, FieldSpec]:
+    low = FieldSpec(f"{name}_low", f"{label}, from", kind, **more)
+    return low, replace(low, name=f"{name}_high", label=f"{label}, to", group="")
+
+
+_NAME = FieldSpec("name", "Name", required=True)
+_NOTE = FieldSpec("note", "Note", "notes")
+_SOURCE = FieldSpec("source", "Source", "notes", group="Where the figures come from")
+_STATUS = FieldSpec("status", "Status of the figures", "notes")
+_UNITS = _fixed(("kg", "by the kilogram"), ("lb", "by the pound"), ("pack", "by the pack"))
+_ROOM_USES = _fixed(*[(one, one) for one in ("lab", "incubation", "fruiting", "cold store")])
+
+_SPECIES = KindSpec(
+    "species", "Species", "species",
+    (
+        _field("code", "Code", required=True, hint="Two capital letters, such as OY."),
+        _NAME,
+        _field("scientific", "Scientific name"),
+        *_pair("incubation_days", "Incubation days", "whole", short="Incubation", group="Incubation", required=True),
+        _field("incubation_c", "Incubation temperature", "celsius"),
+        _field("spawn_percent", "Spawn, % of wet block", "percent", required=True),
+        _field("moisture_percent", "Moisture of the block, %", "percent", required=True),
+        *_pair("fruiting_c", "Fruiting temperature", "celsius", group="Fruiting"),
+        *_pair("humidity", "Humidity, %", "percent"),
+        _field("co2_max", "CO₂, at most (ppm)", "whole", short="CO₂ ppm"),
+        *_pair("open_pick_days", "Days from opening to pick", "whole", required=True),
+        _field("flushes", "Flushes", "whole", required=True),
+        *_pair("rest_days", "Days of rest between flushes", "whole", required=True),
+        *_pair("be_percent", "Biological efficiency, %", "percent", short="BE", highest=1000, required=True),
+        _field("flush_shares", "Shares of the flushes", hint="Percentages, such as 60/30/10."),
+        _field("caution", "Caution for buyers and workers", "notes", group="Caution"),
+        _SOURCE, _STATUS,
+    ),
+    ("code", "name", "scientific", "incubation_days", "be_percent", "source", "status"),
+    Species(0, "", "", "", 14, 21, None, None, None, None, None, None, 7, 14, 2, 7, 14,
+            Decimal(50), Decimal(100), "", Decimal(5), Decimal(62), "", "", "our own figures"),
+    "Defaults of each species. Each figure is a starting point; your own records replace it.",
+)  # fmt: skip
+
+_STORAGE = KindSpec(
+    "storage_life", "Storage life", "storage life",
+    (
+        _field("species", "Species", "ref", ref="species", required=True),
+        _field("wrap", "Wrap"),
+        _field("temperature_c", "Temperature", "celsius", required=True),
+        _field("days", "Days until unsaleable", "number", short="Days", required=True),
+        _SOURCE, _STATUS,
+    ),
+    ("species", "wrap", "temperature_c", "days", "source", "status"),
+    StorageLife(0, days=Decimal(7), status="our own figures"),
+    "Shelf dates are estimates from these days; a person looks before selling.",
+)  # fmt: skip
+
+_STRAIN = KindSpec(
+    "strain", "Strains", "strain",
+    (
+        _field("species", "Species", "ref", ref="species", required=True),
+        _field("code", "Code", required=True, hint="Two digits, such as 01; part of each name."),
+        _field("name", "Name"),
+        _field("origin", "Where it came from", "notes"),
+        _field("max_transfers", "Most transfers of a culture", "whole", short="Transfers", required=True),
+        _field("max_generation", "Most grain generations", "whole", short="Generations", required=True),
+        _NOTE,
+    ),
+    ("species", "code", "name", "origin", "max_transfers", "max_generation"),
+    Strain(0),
+)  # fmt: skip
+
+_ROOM = KindSpec(
+    "room", "Rooms", "room",
+    (
+        _NAME,
+        _field("use", "Used for", "choice", choices=_ROOM_USES, required=True),
+        _field("capacity", "Bags it holds", "whole", required=True),
+        *_pair("temperature_c", "Temperature", "celsius", group="Climate wanted"),
+        *_pair("humidity", "Humidity, %", "percent"),
+        _field("co2_max", "CO₂, at most (ppm)", "whole", short="CO₂ ppm"),
+    ),
+    ("name", "use", "capacity", "temperature_c", "humidity", "co2_max"),
+    Room(0, "", "fruiting", 100),
+    "Each room has a wall card: scan it, and the scans after it move bags there.",
+)  # fmt: skip
+
+_PERSON = KindSpec(
+    "person", "People", "person",
+    (_NAME, _field("initials", "Initials", required=True)),
+    ("name", "initials"),
+    Person(0, "", ""),
+)  # fmt: skip
+
+_INGREDIENT = KindSpec(
+    "ingredient", "Ingredients", "ingredient",
+    (
+        _NAME,
+        _field("moisture_percent", "Own moisture, % of wet weight", "percent", short="Moisture", required=True),
+        _field("cost_per_kg", "Cost of a kilogram", "money", short="Cost of 1 kg"),
+        _NOTE,
+    ),
+    ("name", "moisture_percent", "cost_per_kg", "note"),
+    Ingredient(0, "", Decimal(10)),
+)  # fmt: skip
+
+_RECIPE = KindSpec(
+    "recipe", "Recipes", "recipe",
+    (
+        _NAME,
+        _field("parts", "Ingredients, % of dry mass", "parts",
+               hint="The shares must add up to 100 %."),
+        _field("moisture_percent", "Moisture wanted, % of wet weight", "percent", short="Moisture", required=True),
+        _field("block_mg", "Weight of a wet block", "mass", short="Block", required=True),
+        _field("treatment", "Heat treatment", "notes"),
+        _NOTE,
+    ),
+    ("name", "parts", "moisture_percent", "block_mg", "treatment"),
+    Recipe(0, "", Decimal(62), 2_500_000, ""),
+)  # fmt: skip
+
+_CRATE = KindSpec(
+    "crate", "Crates", "crate",
+    (_NAME, _field("tare_mg", "Empty weight (tare)", "mass", short="Tare", required=True)),
+    ("name", "tare_mg"),
+    Crate(0, "", 0),
+    "A crate's own label lets the scale's tare be known from a scan.",
+)  # fmt: skip
+
+
+def _reasons(title: str, one: str, use: Choices, blank: Reason, about: str) -> KindSpec:
+    fields = (
+        _NAME,
+        _field("use", "Used for", "choice", choices=use, required=True),
+        _field("code", "Short code"),
+        _field("contamination", "Counts as contamination", "check", short="Contamination"),
+        _NOTE,
+    )
+    return KindSpec("reason", title, one, fields, ("name", "use", "contamination", "note"), blank,
+                    about)  # fmt: skip
+
+
+_REASON = _reasons(
+    "Reasons", "reason",
+    _fixed(("discard", "discarding a bag"), ("waste", "waste of stock"), ("gift", "gift"),
+           ("own", "own use"), ("drying", "drying")),
+    Reason(0, "", "", "discard", 0),
+    "Why a bag was discarded, or stock left the cold store unsold.",
+)  # fmt: skip
+
+_PRODUCT = KindSpec(
+    "product", "Products", "product",
+    (
+        _NAME,
+        _field("species", "Species", "ref", ref="species", hint="Empty for a mix."),
+        _field("unit", "Sold", "choice", choices=_UNITS, required=True),
+        _field("pack_mg", "Net weight of a pack", "mass", hint="Needed when sold by the pack."),
+        _field("wrap", "Wrap"),
+        _field("caution", "Caution on the pack", "notes"),
+    ),
+    ("name", "species", "unit", "pack_mg", "wrap"),
+    Product(0, ""),
+)  # fmt: skip
+
+_PRICE_LIST = KindSpec(
+    "price_list", "Price lists", "price list", (_NAME,), ("name",), PriceList(0, "")
+)
+
+_PRICE = KindSpec(
+    "price", "Prices", "price",
+    (
+        _field("price_list", "Price list", "ref", ref="price_list", required=True),
+        _field("product", "Product", "ref", ref="product", required=True),
+        _field("unit", "Unit", "choice", choices=_UNITS, required=True),
+        _field("price", "Price", "money", required=True),
+    ),
+    ("price_list", "product", "unit", "price"),
+    Price(0),
+)  # fmt: skip
+
+_CUSTOMER = KindSpec(
+    "customer", "Customers", "customer",
+    (
+        _NAME,
+        _field("address", "Address", "notes"),
+        _field("contact", "Contact", "notes"),
+        _field("price_list", "Price list", "ref", ref="price_list"),
+        _field("minimum_life_days", "Days of life left at delivery", "whole", short="Days left", required=True),
+        _field("payment_days", "Days to pay", "whole", required=True),
+        _NOTE,
+    ),
+    ("name", "price_list", "minimum_life_days", "payment_days", "contact"),
+    Customer(0, ""),
+)  # fmt: skip
+
+_STOCK = KindSpec(
+    "label_stock", "Label stocks", "label stock",
+    (
+        _NAME,
+        _field("feed", "Fed as", "choice", required=True,
+               choices=_fixed(("sheet", "sheets"), ("roll", "roll"))),
+        _field("dpi", "Printer's dots per inch", "whole", short="dpi", required=True),
+        _field("page_width_um", "Page width (mm)", "length", required=True, group="Page"),
+        _field("page_height_um", "Page height (mm)", "length", required=True),
+        _field("columns", "Labels across", "whole", required=True),
+        _field("rows", "Labels down", "whole", required=True),
+        _field("label_width_um", "Label width (mm)", "length", short="Width", required=True, group="Label"),
+        _field("label_height_um", "Label height (mm)", "length", short="Height", required=True),
+        _field("left_um", "First label from the left (mm)", "length", required=True),
+        _field("top_um", "First label from the top (mm)", "length", required=True),
+        _field("column_step_um", "From one to the next across (mm)", "length", required=True),
+        _field("row_step_um", "From one to the next down (mm)", "length", required=True),
+    ),
+    ("name", "feed", "dpi", "columns", "rows", "label_width_um", "label_height_um"),
+    LabelStock(0, "", 57000, 32000, 1, 1, 57000, 32000, 0, 0, 57000, 32000, 203, "roll"),
+    "Measure a printed test sheet at 100 %, and correct the lengths here.",
+)  # fmt: skip
+
+_FARM = KindSpec(
+    "farm", "Farm settings", "settings",
+    (
+        _NAME,
+        _field("address", "Address on papers", "notes"),
+        _field("zone", "Time zone", "choice", choices=_zones, required=True),
+        _field("locale", "Dates and numbers as in", "choice", choices=_locales, required=True),
+        _field("mass_unit", "Weights in", "choice", required=True,
+               choices=_fixed(("kg", "kilograms"), ("g", "grams"), ("lb", "pounds"),
+                              ("oz", "ounces"), ("lb_oz", "pounds and ounces"))),
+        _field("temperature_unit", "Temperatures in", "choice", required=True,
+               choices=_fixed(("C", "°C"), ("F", "°F"))),
+        _field("currency", "Money in", "choice", required=True,
+               choices=_fixed(*[(one, one) for one in CURRENCIES])),
+        _field("tax_percent", "Tax on invoices, %", "percent", required=True, group="Sales"),
+        _field("sell_by_percent", "Sell by, % of the storage life", "whole", required=True),
+        _field("cold_store_c", "Cold store temperature", "celsius", required=True),
+        _field("inoculation_weekday", "Inoculation day", "choice", required=True, group="Growing",
+               choices=_fixed(*enumerate(("Monday", "Tuesday", "Wednesday", "Thursday", "Friday",
+                                          "Saturday", "Sunday"), 1))),
+        _field("with_spawn_dry", "Count dry spawn in biological efficiency", "check"),
+    ),
+    ("name", "zone", "currency", "mass_unit", "temperature_unit", "tax_percent"),
+)  # fmt: skip
+
+KINDS: tuple[KindSpec, ...] = (
+    _SPECIES, _STRAIN, _STORAGE, _ROOM, _PERSON, _INGREDIENT, _RECIPE, _CRATE, _REASON, _CUSTOMER,
+    _PRODUCT, _PRICE_LIST, _PRICE, _STOCK, _FARM,
+)  # fmt: skip
+
+BY_KIND: Mapping[str, KindSpec] = {one.kind: one for one in KINDS}

@@ -1,0 +1,99 @@
+"""A begun farm in a real window, for tests of the places."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Any
+
+from PySide6.QtWidgets import QApplication, QDialog
+
+from farmdesk.actions.base import perform
+from farmdesk.actions.catalogue import begin_farm
+from farmdesk.desk.context import DeskContext
+from farmdesk.desk.opening import open_desk, show_faults
+from farmdesk.desk.refresh import Refresher
+from farmdesk.desk.theme import Theme, apply_theme
+from farmdesk.desk.window import DeskWindow
+from farmdesk.desk.workplace import Workplace
+from farmdesk.domain.things import THINGS
+from farmdesk.store.farm_store import FarmStore, open_farm
+from farmdesk.wording.formats import Formats
+
+
+@dataclass
+class FarmWindow:
+    """The window, its context, and short ways to look into the farm."""
+
+    window: DeskWindow
+    workplace: Workplace
+    context: DeskContext
+    store: FarmStore
+
+    def settle(self) -> None:
+        """All work is done and shown."""
+        self.workplace.settled()
+        QApplication.processEvents()
+
+    def show(self, place: str, subject: str = "") -> Any:
+        """A place of the desk, refreshed."""
+        page = self.window.show_place(place, subject)
+        self.settle()
+        return page
+
+    def dialog(self) -> Any:
+        """The dialog over the window."""
+        self.settle()
+        found = QApplication.activeModalWidget()
+        assert isinstance(found, QDialog), "no dialog is open"
+        return found
+
+    def has_dialog(self) -> bool:
+        """Whether a dialog is open over the window."""
+        self.settle()
+        return QApplication.activeModalWidget() is not None
+
+    def act(self, action: Callable[[Any], Any], **more: Any) -> Any:
+        """Do something to the farm behind the window's back, and tell the pages."""
+        done = perform(self.store, action, **more)
+        self.context.refresher.broadcast(done.changes.kinds)
+        self.settle()
+        return done.result
+
+    def all(self, kind: str, **where: object) -> list[Any]:
+        """The things of a kind."""
+        with self.store.reading() as reading:
+            return reading.all(THINGS[kind], **where)
+
+
+@contextmanager
+def open_window(folder: Path, workplace: Workplace) -> Iterator[FarmWindow]:
+    """A farm with the shipped catalogue, open in a window; closed at the end."""
+    app = QApplication.instance()
+    assert isinstance(app, QApplication)
+    theme = Theme()
+    apply_theme(app, theme)
+    store = open_farm(folder / "farm.sqlite", make=True)
+    perform(store, lambda act: begin_farm(act, name="Heron Lane", first_serial=5000))
+    window = DeskWindow(theme)
+    show_faults(window, workplace)
+    context = open_desk(
+        window,
+        store,
+        workplace=workplace,
+        refresher=Refresher(),
+        formats=Formats(locale="en_GB", mass_unit="kg", temperature_unit="C", paper="a4"),
+        station="Bench",
+        person=None,
+    )
+    window.show()
+    try:
+        yield FarmWindow(window, workplace, context, store)
+    finally:
+        workplace.settled()
+        window.close()
+        window.deleteLater()
+        QApplication.processEvents()
+        store.close()
