@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import uuid
-from collections.abc import Callable, Iterable
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import UTC, datetime
 from typing import Any, Generic, TypeVar, cast
@@ -73,6 +73,10 @@ class Act:
             self._farm = self.need(Farm, FARM_ID)
         return self._farm
 
+    def know_farm(self, farm: Farm) -> None:
+        """Spare this act the question for the farm's row; for a caller that keeps it fresh."""
+        self._farm = farm
+
     @property
     def day(self) -> str:
         """The farm's calendar day on which this act happened."""
@@ -124,19 +128,29 @@ class Act:
 
     def change(self, happening: str, thing: T, *, note: str = "", **fields: object) -> T:
         """Change some fields of a thing; fields that stay the same are left out."""
-        before: Cells = {}
-        after: Cells = {}
-        for name, value in fields.items():
-            old, new = cell(getattr(thing, name)), cell(value)
-            if old != new:
-                before[name] = old
-                after[name] = new
+        before, after = _changed(thing, fields)
         if not after:
             return thing
         kind, subject, other = key_of(thing)
         self.tx.update_cells(kind, subject, other, after)
         self._record(happening, kind, subject, other, before, after, note)
         return cast(T, replace(cast(Any, thing), **fields))
+
+    def change_many(
+        self, happening: str, things: Sequence[T], *, note: str = "", **fields: object
+    ) -> list[T]:
+        """Change the same fields of many things of one kind, in few statements."""
+        rows: dict[tuple[str, ...], list[tuple[int, Cells]]] = {}
+        kind = ""
+        for thing in things:
+            before, after = _changed(thing, fields)
+            if after:
+                kind, subject, other = key_of(thing)
+                rows.setdefault(tuple(after), []).append((subject, after))
+                self._record(happening, kind, subject, other, before, after, note)
+        for same_names in rows.values():
+            self.tx.update_many(kind, same_names)
+        return [cast(T, replace(cast(Any, thing), **fields)) for thing in things]
 
     def take_away(self, happening: str, thing: Thing, *, note: str = "") -> None:
         """Take a thing away; the day book keeps what it was."""
@@ -211,6 +225,18 @@ class Act:
                 note,
             )
         )
+
+
+def _changed(thing: Thing, fields: Mapping[str, object]) -> tuple[Cells, Cells]:
+    """The fields that become something else: as they were, and as they will be."""
+    before: Cells = {}
+    after: Cells = {}
+    for name, value in fields.items():
+        old, new = cell(getattr(thing, name)), cell(value)
+        if old != new:
+            before[name] = old
+            after[name] = new
+    return before, after
 
 
 def perform(

@@ -10,6 +10,9 @@ from farmdesk.domain.things import THINGS
 from farmdesk.errors import NotFound, Refused, problem
 from farmdesk.store.history import is_undone, latest_acts
 
+STATION_ONLY = "station_"
+"""Acts that only say what a station's next scans mean; nobody means these by "the last act"."""
+
 
 def undo_act(act: Act, wanted: str) -> list[Entry]:
     """Take back all entries of an act; raises Refused when later acts build on it."""
@@ -27,7 +30,8 @@ def undo_act(act: Act, wanted: str) -> list[Entry]:
 def undo_last(act: Act, *, station: str | None = None) -> list[Entry]:
     """Take back the newest act (of a station) that is not an undo and not undone."""
     for head in latest_acts(act.tx, limit=100, station=station):
-        if not head.is_undo and not is_undone(act.tx, head.first_number):
+        is_done = not head.is_undo and not head.kind.startswith(STATION_ONLY)
+        if is_done and not is_undone(act.tx, head.first_number):
             return undo_act(act, head.act)
     raise Refused(problem("nothing_to_undo"))
 
@@ -35,6 +39,8 @@ def undo_last(act: Act, *, station: str | None = None) -> list[Entry]:
 def redo_last(act: Act, *, station: str | None = None) -> list[Entry]:
     """Do again what was taken back last, when nothing else was done since."""
     for head in latest_acts(act.tx, limit=100, station=station):
+        if head.kind.startswith(STATION_ONLY):
+            continue
         if not head.is_undo:
             break
         first = act.tx.entries_of_act(head.act)[0]

@@ -107,6 +107,10 @@ class Reading:
 class Writing(Reading):
     """A transaction that changes things; entries are collected and written before the commit."""
 
+    def __init__(self, connection: Connection, statements: Statements) -> None:
+        super().__init__(connection, statements)
+        self._next: int | None = None
+
     def insert(self, thing: Thing) -> None:
         """Put a new thing into its table."""
         kind = KIND_OF[type(thing)]
@@ -127,6 +131,20 @@ class Writing(Reading):
         if kind == "link":
             values["k_other"] = other
         statement.run(self.connection, values)
+
+    def update_many(self, kind: str, rows: Sequence[tuple[int, Cells]]) -> None:
+        """Set the same fields of many things of one kind, given by id, in one go."""
+        if not rows:
+            return
+        names = tuple(rows[0][1])
+        statement = self.statements.get(("update", kind, names), lambda: _update(kind, names))
+        statement.run_many(
+            self.connection,
+            [
+                {"k_subject": subject, **{f"v_{name}": cells[name] for name in names}}
+                for subject, cells in rows
+            ],
+        )
 
     def delete_thing(self, kind: str, subject: int, other: int) -> None:
         """Take a thing out of its table."""
@@ -157,7 +175,7 @@ class Writing(Reading):
     def append(self, entries: Sequence[Entry]) -> list[Entry]:
         """Write entries with the next running numbers; raises ActRepeated for a known act."""
         statement = self.statements.get("append", lambda: insert(DAYBOOK))
-        number = self._next_number()
+        number = self.next_number()
         numbered = [_numbered(entry, number + at) for at, entry in enumerate(entries)]
         try:
             if len(numbered) == 1:
@@ -166,6 +184,7 @@ class Writing(Reading):
                 statement.run_many(self.connection, [_entry_row(one) for one in numbered])
         except IntegrityError as error:
             raise ActRepeated(entries[0].act) from error
+        self._next = number + len(numbered)
         return numbered
 
     def restore_entries(self, entries: Sequence[Entry]) -> None:
@@ -173,12 +192,15 @@ class Writing(Reading):
         statement = self.statements.get("append", lambda: insert(DAYBOOK))
         statement.run_many(self.connection, [_entry_row(entry) for entry in entries])
 
-    def _next_number(self) -> int:
-        statement = self.statements.get(
-            "last_number", lambda: select(func.coalesce(func.max(DAYBOOK.c.number), 0))
-        )
-        row = statement.run(self.connection, {}).fetchone()
-        return int(row[0]) + 1 if row else 1
+    def next_number(self) -> int:
+        """The running number that the next entry will have; asked once in a transaction."""
+        if self._next is None:
+            statement = self.statements.get(
+                "last_number", lambda: select(func.coalesce(func.max(DAYBOOK.c.number), 0))
+            )
+            row = statement.run(self.connection, {}).fetchone()
+            self._next = int(row[0]) + 1 if row else 1
+        return self._next
 
 
 def read_entry(row: Any) -> Entry:
