@@ -2,24 +2,17 @@
 
 from __future__ import annotations
 
-from PySide6.QtCore import QRectF, QSize, Qt
-from PySide6.QtGui import (
-    QAccessible,
-    QAccessibleEvent,
-    QColor,
-    QFont,
-    QFontMetrics,
-    QPainter,
-    QPaintEvent,
-    QTextOption,
-)
-from PySide6.QtWidgets import QSizePolicy, QWidget
+from PySide6 import QtCore, QtGui
+from PySide6.QtCore import QRectF, QSize
+from PySide6.QtGui import QColor, QFont, QFontMetrics, QPainter, QPaintEvent, QPalette
+from PySide6.QtWidgets import QWidget
 
-from farmdesk.desk.answers import AnswerView
-from farmdesk.desk.messages import OUTCOME_WORDS
+from farmdesk.desk.answers import OUTCOME_WORDS, AnswerView
 from farmdesk.desk.shapes import draw_shape
 from farmdesk.desk.theme import Theme
 
+_TOP_LEFT, _TOP_RIGHT, _BOTTOM_LEFT, _MIDDLE, _WRAP = 0x21, 0x22, 0x41, 0x80, 0x1000
+"""Qt's flags for text as numbers: the name `Qt` is too slow for the first paint (see window)."""
 MARGIN = 14
 LINES = 2
 SMALLEST = 0.6
@@ -35,7 +28,9 @@ class AnswerBoard(QWidget):
         self._meaning = ""
         self._answer: AnswerView | None = None
         self._set_fonts()
-        self.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Fixed)
+        self.setAutoFillBackground(True)
+        self.setBackgroundRole(QPalette.ColorRole.Base)
+        self.setFixedHeight(self.sizeHint().height())
         self.setAccessibleName("Last answer")
 
     def show_answer(self, answer: AnswerView) -> None:
@@ -60,33 +55,39 @@ class AnswerBoard(QWidget):
         """Take over colours and sizes."""
         self._theme = theme
         self._set_fonts()
-        self.updateGeometry()
+        self.setFixedHeight(self.sizeHint().height())
         self.update()
 
     def _announce(self, text: str) -> None:
         self.setAccessibleName(text)
-        if QAccessible.isActive():
-            QAccessible.updateAccessibility(QAccessibleEvent(self, QAccessible.Event.NameChanged))
+        accessible = QtGui.QAccessible
+        if accessible.isActive():
+            event = QtGui.QAccessibleEvent(self, accessible.Event.NameChanged)
+            accessible.updateAccessibility(event)
 
     def _set_fonts(self) -> None:
         self._small = QFont(self.font())
         self._small.setPointSizeF(self._theme.text_pt * 1.15)
         self._small_bold = QFont(self._small)
-        self._small_bold.setWeight(QFont.Weight.DemiBold)
+        self._small_bold.setBold(True)
         self._large = QFont(self.font())
         self._large.setPointSizeF(self._theme.answer_pt)
-        self._large.setWeight(QFont.Weight.DemiBold)
+        self._large.setBold(True)
         self._small_height = QFontMetrics(self._small_bold).height()
         self._large_height = QFontMetrics(self._large).lineSpacing()
+
+    def _shorten(self, text: str, room: float) -> str:
+        metrics = QFontMetrics(self._small_bold)
+        if metrics.horizontalAdvance(text) <= room:
+            return text
+        return metrics.elidedText(text, QtCore.Qt.TextElideMode.ElideRight, int(room))
 
     def _fitting(self, text: str, width: float, height: float) -> QFont:
         font = QFont(self._large)
         size = self._theme.answer_pt
         while size > self._theme.answer_pt * SMALLEST:
             font.setPointSizeF(size)
-            box = QFontMetrics(font).boundingRect(
-                0, 0, int(width), 10_000, int(Qt.TextFlag.TextWordWrap), text
-            )
+            box = QFontMetrics(font).boundingRect(0, 0, int(width), 10_000, _WRAP, text)
             if box.height() <= height and box.width() <= width:
                 break
             size *= 0.92
@@ -104,20 +105,20 @@ class AnswerBoard(QWidget):
     def paintEvent(self, event: QPaintEvent) -> None:  # noqa: ARG002, N802 - Qt's own name
         """Paint everything."""
         painter = QPainter(self)
+        inner = QRectF(self.rect()).adjusted(10 + MARGIN, MARGIN, -MARGIN, -MARGIN)
+        middle = inner.adjusted(0, self._small_height + 4, 0, -self._small_height - 4)
         answer = self._answer
-        outcome = answer.outcome if answer is not None else ""
-        colours = self._theme.colours
-        look = colours.outcomes.get(outcome, colours.outcomes[""])
+        if answer is None:
+            self._paint_top(painter, inner)
+            painter.setFont(self._large)
+            painter.drawText(middle, _MIDDLE, "Ready to scan")
+            return
+        outcomes = self._theme.colours.outcomes
+        look = outcomes.get(answer.outcome, outcomes[""])
         painter.fillRect(self.rect(), QColor(look.ground))
         painter.fillRect(0, 0, 10, self.height(), QColor(look.shape))
-        inner = QRectF(self.rect()).adjusted(10 + MARGIN, MARGIN, -MARGIN, -MARGIN)
         painter.setPen(QColor(look.text))
         self._paint_top(painter, inner)
-        middle = inner.adjusted(0, self._small_height + 4, 0, -self._small_height - 4)
-        if answer is None:
-            painter.setFont(self._large)
-            painter.drawText(middle, int(Qt.AlignmentFlag.AlignVCenter), "Ready to scan")
-            return
         self._paint_answer(painter, middle, answer, look.shape)
         painter.setPen(QColor(look.text))
         self._paint_bottom(painter, inner, answer)
@@ -127,13 +128,11 @@ class AnswerBoard(QWidget):
         room = inner.width()
         count = self._answer.count_text if self._answer is not None else ""
         if count:
-            flags = int(Qt.AlignmentFlag.AlignRight | Qt.AlignmentFlag.AlignTop)
+            flags = _TOP_RIGHT
             painter.drawText(inner, flags, count)
             room -= QFontMetrics(self._small_bold).horizontalAdvance(count) + MARGIN
-        text = QFontMetrics(self._small_bold).elidedText(
-            self._meaning, Qt.TextElideMode.ElideRight, int(room)
-        )
-        painter.drawText(inner, int(Qt.AlignmentFlag.AlignLeft | Qt.AlignmentFlag.AlignTop), text)
+        text = self._shorten(self._meaning, room)
+        painter.drawText(inner, _TOP_LEFT, text)
 
     def _paint_answer(
         self, painter: QPainter, middle: QRectF, answer: AnswerView, colour: str
@@ -143,16 +142,15 @@ class AnswerBoard(QWidget):
         draw_shape(painter, answer.outcome, box, QColor(colour))
         place = middle.adjusted(side + MARGIN, 0, 0, 0)
         painter.setFont(self._fitting(answer.sentence, place.width(), place.height()))
-        option = QTextOption(Qt.AlignmentFlag.AlignVCenter | Qt.AlignmentFlag.AlignLeft)
-        option.setWrapMode(QTextOption.WrapMode.WrapAtWordBoundaryOrAnywhere)
+        option = QtGui.QTextOption(
+            QtCore.Qt.AlignmentFlag.AlignVCenter | QtCore.Qt.AlignmentFlag.AlignLeft
+        )
+        option.setWrapMode(QtGui.QTextOption.WrapMode.WrapAtWordBoundaryOrAnywhere)
         painter.drawText(place, answer.sentence, option)
 
     def _paint_bottom(self, painter: QPainter, inner: QRectF, answer: AnswerView) -> None:
         word = OUTCOME_WORDS.get(answer.outcome, answer.outcome)
         parts = [part for part in (word, answer.subject, answer.stage, answer.room) if part]
         painter.setFont(self._small_bold)
-        flags = int(Qt.AlignmentFlag.AlignLeft | Qt.AlignmentFlag.AlignBottom)
-        text = QFontMetrics(self._small_bold).elidedText(
-            "  ·  ".join(parts), Qt.TextElideMode.ElideRight, int(inner.width())
-        )
-        painter.drawText(inner, flags, text)
+        flags = _BOTTOM_LEFT
+        painter.drawText(inner, flags, self._shorten("  ·  ".join(parts), inner.width()))

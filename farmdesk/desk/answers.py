@@ -2,11 +2,19 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from collections.abc import Mapping
+from typing import NamedTuple
+
+OUTCOME_WORDS: Mapping[str, str] = {
+    "done": "Done",
+    "already": "Already done",
+    "ask": "Please answer",
+    "refused": "Refused",
+    "unknown": "Not known",
+}
 
 
-@dataclass(frozen=True)
-class AnswerView:
+class AnswerView(NamedTuple):
     """One answer to a scan, in words; `outcome` is done, already, ask, refused or unknown."""
 
     outcome: str

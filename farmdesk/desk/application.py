@@ -4,18 +4,21 @@ from __future__ import annotations
 
 import importlib
 import sys
+from functools import cached_property
 from pathlib import Path
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from PySide6.QtCore import QByteArray, QObject
 from PySide6.QtWidgets import QApplication
 
 from farmdesk.desk.refresh import Refresher
 from farmdesk.desk.theme import SCHEMES, Theme, apply_theme
-from farmdesk.desk.wedge import WedgeFilter
 from farmdesk.desk.window import DeskWindow
-from farmdesk.desk.workplace import Workplace
 from farmdesk.settings.preferences import Preferences
+
+if TYPE_CHECKING:
+    from farmdesk.desk.wedge import WedgeFilter
+    from farmdesk.desk.workplace import Workplace
 
 
 class Desk(QObject):
@@ -26,24 +29,34 @@ class Desk(QObject):
         self.where = where
         self.preferences = preferences
         self.kept = kept
-        scheme = (
-            preferences.theme if preferences.theme in ("light", "dark", "contrast") else "light"
-        )
+        scheme = preferences.theme if preferences.theme in SCHEMES else "light"
         theme = Theme(scheme, preferences.text_scale / 100)
         apply_theme(app, theme)
         self.window = DeskWindow(theme)
         if preferences.window:
             self.window.restoreGeometry(QByteArray.fromBase64(preferences.window.encode()))
-        self.workplace = Workplace()
         self.refresher = Refresher()
         self.session: Any = None
-        self.wedge = WedgeFilter()
-        app.installEventFilter(self.wedge)
-        self.wedge.line_scanned.connect(self.window.take_scan)
         self.window.painted.connect(self._load)
         self.window.closing.connect(self.close)
 
+    @cached_property
+    def workplace(self) -> Workplace:
+        """The lanes, made at their first use: their imports would delay the first paint."""
+        place: Workplace = importlib.import_module("farmdesk.desk.workplace").Workplace()
+        return place
+
+    @cached_property
+    def wedge(self) -> WedgeFilter:
+        """The scanner's recognition, on the whole application, from its first use on."""
+        wedge: WedgeFilter = importlib.import_module("farmdesk.desk.wedge").WedgeFilter()
+        wedge.line_scanned.connect(self.window.take_scan)
+        return wedge
+
     def _load(self) -> None:
+        app = QApplication.instance()
+        if app is not None:
+            app.installEventFilter(self.wedge)
         self.workplace.read(
             importlib.import_module, "farmdesk.desk.session", then=self._begin_session
         )

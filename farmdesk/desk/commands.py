@@ -2,11 +2,10 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from typing import NamedTuple
 
 
-@dataclass(frozen=True)
-class PageSpec:
+class PageSpec(NamedTuple):
     """A place of the desk; its module is loaded when the place is first shown."""
 
     key: str
@@ -17,8 +16,7 @@ class PageSpec:
     help: str
 
 
-@dataclass(frozen=True)
-class CommandSpec:
+class CommandSpec(NamedTuple):
     """A command of the menus; `DeskWindow.command_asked` says its key."""
 
     key: str

@@ -6,16 +6,15 @@ from collections.abc import Callable
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Protocol, TypeVar
 
-from PySide6.QtWidgets import QDialog, QWidget
-
-from farmdesk.desk.refresh import Refresher
-from farmdesk.desk.strip import ScanStrip
-from farmdesk.desk.workplace import Workplace
-from farmdesk.errors import FarmdeskError
-
 if TYPE_CHECKING:
+    from PySide6.QtWidgets import QDialog, QWidget
+
     from farmdesk.actions.base import Act
+    from farmdesk.desk.refresh import Refresher
+    from farmdesk.desk.strip import ScanStrip
+    from farmdesk.desk.workplace import Workplace
     from farmdesk.domain.catalogue import Person
+    from farmdesk.errors import FarmdeskError
     from farmdesk.store.farm_store import FarmStore
     from farmdesk.wording.formats import Formats
 

@@ -2,18 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
-
 from farmdesk.errors import FarmdeskError, Problem
 from farmdesk.wording.sentences import say, say_error
-
-OUTCOME_WORDS: Mapping[str, str] = {
-    "done": "Done",
-    "already": "Already done",
-    "ask": "Please answer",
-    "refused": "Refused",
-    "unknown": "Not known",
-}
 
 
 def sentence_of(error: FarmdeskError) -> str:

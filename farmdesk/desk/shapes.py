@@ -5,7 +5,8 @@ from __future__ import annotations
 import math
 from collections.abc import Callable, Mapping
 
-from PySide6.QtCore import QPointF, QRectF, Qt
+from PySide6 import QtCore
+from PySide6.QtCore import QPointF, QRectF
 from PySide6.QtGui import QColor, QPainter, QPainterPath, QPen, QPolygonF
 
 
@@ -17,10 +18,10 @@ def draw_shape(painter: QPainter, outcome: str, box: QRectF, colour: QColor) -> 
     painter.save()
     painter.setRenderHint(QPainter.RenderHint.Antialiasing)
     pen = QPen(colour, max(2.0, box.width() * 0.1))
-    pen.setCapStyle(Qt.PenCapStyle.RoundCap)
-    pen.setJoinStyle(Qt.PenJoinStyle.RoundJoin)
+    pen.setCapStyle(QtCore.Qt.PenCapStyle.RoundCap)
+    pen.setJoinStyle(QtCore.Qt.PenJoinStyle.RoundJoin)
     painter.setPen(pen)
-    painter.setBrush(Qt.BrushStyle.NoBrush)
+    painter.setBrush(QtCore.Qt.BrushStyle.NoBrush)
     half = pen.widthF() / 2
     draw(painter, box.adjusted(half, half, -half, -half))
     painter.restore()
@@ -92,7 +93,7 @@ def _unknown(painter: QPainter, box: QRectF) -> None:
     pen.setDashPattern([1.2, 1.6])
     painter.setPen(pen)
     painter.drawRect(box)
-    pen.setStyle(Qt.PenStyle.SolidLine)
+    pen.setStyle(QtCore.Qt.PenStyle.SolidLine)
     painter.setPen(pen)
     a = box.width() * 0.26
     for x in (-a, 0.0, a):

@@ -4,9 +4,18 @@ from __future__ import annotations
 
 from collections.abc import Callable
 
+from PySide6 import QtCore
 from PySide6.QtCore import Signal
-from PySide6.QtGui import QKeyEvent, Qt
-from PySide6.QtWidgets import QHBoxLayout, QLabel, QLineEdit, QPushButton, QVBoxLayout, QWidget
+from PySide6.QtGui import QKeyEvent
+from PySide6.QtWidgets import (
+    QFrame,
+    QHBoxLayout,
+    QLabel,
+    QLineEdit,
+    QPushButton,
+    QVBoxLayout,
+    QWidget,
+)
 
 from farmdesk.desk.answer_board import AnswerBoard
 from farmdesk.desk.answers import AnswerView
@@ -90,6 +99,10 @@ class ScanStrip(QWidget):
         self.field.setMinimumHeight(theme.target_px)
         self.field.setFixedWidth(round(230 * (0.5 + theme.scale / 2)))
 
+    def finish(self) -> None:
+        """What the first paint does not need: a click gives the strip the keys."""
+        self.setFocusPolicy(QtCore.Qt.FocusPolicy.ClickFocus)
+
     def _build(self) -> None:
         self.board = AnswerBoard(self)
         self.field = QLineEdit(self)
@@ -100,9 +113,8 @@ class ScanStrip(QWidget):
         hint = QLabel("&Code (F2)", self)
         hint.setBuddy(self.field)
         self._buttons = self._make_buttons()
-        side = QWidget(self)
+        side = QFrame(self)
         side.setObjectName("scan_side")
-        side.setAttribute(Qt.WidgetAttribute.WA_StyledBackground)
         column = QVBoxLayout(side)
         column.setContentsMargins(12, 8, 12, 8)
         column.addStretch(1)
@@ -115,7 +127,6 @@ class ScanStrip(QWidget):
         row.setSpacing(0)
         row.addWidget(self.board, 1)
         row.addWidget(side)
-        self.setFocusPolicy(Qt.FocusPolicy.ClickFocus)
 
     def _make_buttons(self) -> QWidget:
         holder = QWidget(self)
@@ -147,10 +158,10 @@ class ScanStrip(QWidget):
 
     def keyPressEvent(self, event: QKeyEvent) -> None:  # noqa: N802 - Qt's own name
         """Y or Enter says yes, N or Esc says no, while a question waits."""
-        key = event.key()
-        if self.is_asking and key in (Qt.Key.Key_Y, Qt.Key.Key_Return, Qt.Key.Key_Enter):
+        key, keys = event.key(), QtCore.Qt.Key
+        if self.is_asking and key in (keys.Key_Y, keys.Key_Return, keys.Key_Enter):
             self._reply(yes=True)
-        elif self.is_asking and key in (Qt.Key.Key_N, Qt.Key.Key_Escape):
+        elif self.is_asking and key in (keys.Key_N, keys.Key_Escape):
             self._reply(yes=False)
         else:
             super().keyPressEvent(event)

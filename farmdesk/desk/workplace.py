@@ -104,6 +104,12 @@ class Workplace(QObject):
         """Run a function that only reads; several may run at once, in no fixed order."""
         return self._hand_over(self._readers, function, args, keywords, then, failed)
 
+    def report_fault(self, fault: Exception, line: str = "") -> None:
+        """Log a fault of the program and send `crashed`; call it while handling the fault."""
+        LOG.error("Work for the window failed", exc_info=fault)
+        what = line or f"{type(fault).__name__}: {fault}"
+        self.crashed.emit(what, "".join(traceback.format_exception(fault)))
+
     def is_idle(self) -> bool:
         """Whether nothing is under way and every answer was brought back."""
         return self._open == 0
@@ -160,7 +166,7 @@ class Workplace(QObject):
         try:
             self._call_back(errand)
         except Exception as fault:
-            self._report_crash(fault)
+            self.report_fault(fault)
         finally:
             self._open -= 1
             if self._open == 0:
@@ -181,11 +187,6 @@ class Workplace(QObject):
             return
         if not errand.is_dropped:
             tell_if_there(errand.then, result)
-
-    def _report_crash(self, fault: Exception) -> None:
-        LOG.error("Work for the window failed", exc_info=fault)
-        line = f"{type(fault).__name__}: {fault}"
-        self.crashed.emit(line, "".join(traceback.format_exception(fault)))
 
 
 def tell_if_there(callback: Callable[[Any], object] | None, value: Any) -> None:

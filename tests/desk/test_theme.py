@@ -8,7 +8,7 @@ import pytest
 from PySide6.QtGui import QPalette
 from PySide6.QtWidgets import QLabel
 
-from farmdesk.desk.messages import OUTCOME_WORDS
+from farmdesk.desk.answers import OUTCOME_WORDS
 from farmdesk.desk.theme import SCHEMES, Colours, Theme, apply_theme, contrast
 
 TEXT_AA, TEXT_AAA, EDGE = 4.5, 7.0, 3.0
