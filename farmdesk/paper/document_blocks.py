@@ -12,8 +12,7 @@ from reportlab.platypus import Table as Grid
 
 from farmdesk.paper.chart_drawing import draw_chart
 from farmdesk.paper.charts import Chart
-from farmdesk.paper.document_styles import CAUTION, HAIR, INK, MUTED, RULE, SHADE, Look
-from farmdesk.paper.documents import (
+from farmdesk.paper.document_parts import (
     Address,
     AddressPair,
     Block,
@@ -28,6 +27,7 @@ from farmdesk.paper.documents import (
     SignLines,
     TotalsBox,
 )
+from farmdesk.paper.document_styles import CAUTION, HAIR, INK, MUTED, RULE, SHADE, Look
 from farmdesk.paper.table_drawing import draw_table
 from farmdesk.paper.tables import Table
 from farmdesk.wording.formats import Formats

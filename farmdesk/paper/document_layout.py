@@ -13,8 +13,8 @@ from reportlab.platypus import BaseDocTemplate, Flowable, Frame, PageTemplate, S
 from reportlab.platypus.flowables import HRFlowable
 
 from farmdesk.paper.document_blocks import Setting, draw_blocks
+from farmdesk.paper.document_parts import Block, Columns, Document, PageSize
 from farmdesk.paper.document_styles import MUTED, RULE, Look, settable
-from farmdesk.paper.documents import Block, Columns, Document, PageSize
 from farmdesk.paper.tables import Table
 from farmdesk.wording.formats import Formats
 

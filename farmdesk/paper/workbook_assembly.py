@@ -25,7 +25,7 @@ from farmdesk.paper.sheet_stream import (
     text_cell,
     write_rows,
 )
-from farmdesk.paper.spreadsheet import LAST_ROW, Properties, Sheet, name_sheets
+from farmdesk.paper.sheets import LAST_ROW, Properties, Sheet, name_sheets
 from farmdesk.paper.tables import Column, Table, clean_text
 from farmdesk.paper.workbook_charts import CHART_ROWS, build_charts, figures_sheet
 from farmdesk.paper.workbook_frame import (

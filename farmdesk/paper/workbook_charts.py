@@ -16,7 +16,7 @@ from openpyxl.utils import get_column_letter, quote_sheetname
 from openpyxl.worksheet.worksheet import Worksheet
 
 from farmdesk.paper.charts import INKS, Chart, line_ink
-from farmdesk.paper.spreadsheet import Sheet
+from farmdesk.paper.sheets import Sheet
 from farmdesk.paper.tables import Column, Table
 
 FIGURES_TITLE = "Chart figures"

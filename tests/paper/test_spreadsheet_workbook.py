@@ -23,7 +23,8 @@ from farmdesk.errors import NotWritten, Refused
 from farmdesk.paper import workbook_assembly
 from farmdesk.paper.charts import Chart, Series
 from farmdesk.paper.sheet_stream import LONGEST_TEXT, day_serial, instant_serial
-from farmdesk.paper.spreadsheet import Properties, Sheet, name_sheets, write_workbook
+from farmdesk.paper.sheets import name_sheets
+from farmdesk.paper.spreadsheet import Properties, Sheet, write_workbook
 from farmdesk.paper.tables import Column, Table, clean_text
 from farmdesk.wording.formats import Formats
 
