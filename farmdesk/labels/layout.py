@@ -42,6 +42,7 @@ _RUNGS = 5
 _MOST_KEPT = 2_000
 
 Area = tuple[float, float, float, float]
+Wanted = tuple[float, float | None, float, int, bool]
 
 
 @dataclass(eq=False)
@@ -216,23 +217,30 @@ def _set_text(slot: _TextSlot, text: str) -> tuple[TextRun, ...]:
     if slot.caption and place.caption == "above":
         size = min(9.0, max(5.5, 0.3 * height / line_mm(1.0)))
         tall = min(line_mm(size), height / 2)
-        runs += _set_lines(place, (left, top, width, tall), slot.caption, (size, 4.0, 1, False))
+        runs += _set_lines(
+            place, (left, top, width, tall), slot.caption, (size, None, 4.0, 1, False)
+        )
         top, height = top + tall, height - tall
     elif slot.caption:
         text = f"{slot.caption} {text}"
-    wanted = (place.size_pt, place.min_pt, place.lines, place.bold)
+    wanted = (place.size_pt, place.wrap_pt, place.min_pt, place.lines, place.bold)
     runs += _set_lines(place, (left, top, width, height), text, wanted)
     return tuple(runs)
 
 
-def _set_lines(
-    place: Place, area: Area, text: str, wanted: tuple[float, float, int, bool]
-) -> list[TextRun]:
+def _set_lines(place: Place, area: Area, text: str, wanted: Wanted) -> list[TextRun]:
     """The text's lines, together in the middle of the area's height."""
     left, top, width, height = area
-    size_pt, min_pt, lines, bold = wanted
+    size_pt, wrap_pt, min_pt, lines, bold = wanted
     fitted = fit_text(
-        text, width, height_mm=height, size_pt=size_pt, min_pt=min_pt, lines=lines, bold=bold
+        text,
+        width,
+        height_mm=height,
+        size_pt=size_pt,
+        wrap_pt=wrap_pt,
+        min_pt=min_pt,
+        lines=lines,
+        bold=bold,
     )
     tall = line_mm(fitted.size_pt)
     y = top + (height - tall * len(fitted.lines)) / 2 + ASCENT * fitted.size_pt * PT_MM
@@ -263,7 +271,7 @@ def _draw_ticks(place: Place, area: Area) -> list[Mark]:
         x = left + number * step
         marks.append(Box(x, top, side, side, _TICK_LINE_MM))
         inside = (x + 0.6, top + 0.6, side / 2, side / 2.4)
-        marks += _set_lines(place, inside, str(number + 1), (7.0, 4.0, 1, False))
+        marks += _set_lines(place, inside, str(number + 1), (7.0, None, 4.0, 1, False))
     return marks
 
 

@@ -38,6 +38,7 @@ class Place:
     at: tuple[float, float, float, float]
     size_pt: float = 8.0
     min_pt: float = 6.0
+    wrap_pt: float | None = None
     lines: int = 1
     bold: bool = False
     align: str = "left"
@@ -137,13 +138,17 @@ def _place_from(
     left, top, width, height = _numbers(data.get("at"), 4, where)
     if left < 0 or top < 0 or left + width > grid[0] + 1e-6 or top + height > grid[1] + 1e-6:
         raise _Wrong(where, "it lies outside the grid")
-    options = {key: value for key, value in data.items() if key not in (FIELD, TEXT, "put", "at")}
+    wrap = data.get("wrap")
+    options = {
+        key: value for key, value in data.items() if key not in (FIELD, TEXT, "put", "at", "wrap")
+    }
     place = Place(
         what,
         name,
         (left / grid[0], top / grid[1], width / grid[0], height / grid[1]),
         size_pt=_number(options.pop("size", 8.0), where),
         min_pt=_number(options.pop("min", 6.0), where),
+        wrap_pt=None if wrap is None else _number(wrap, where),
         lines=int(_number(options.pop("lines", 1), where)),
         bold=bool(options.pop("bold", False)),
         align=_one_of(options.pop("align", "left"), _ALIGN, where),

@@ -20,6 +20,10 @@ REPLACEMENT = "\ufffd"
 """Stands, for all to see, where the faces lack a character."""
 ELLIPSIS = "…"
 
+NO_BREAK = "\u00a0"
+"""A space at which no line is broken."""
+
+_SPACES = re.compile(" +")
 _SIZE_STEP_PT = 0.25
 _RIGHT_TO_LEFT = re.compile("[\u0590-\u08ff\ufb1d-\ufdff\ufe70-\ufefc]")
 _UNSEEN = {"Cc", "Cf", "Cs", "Co", "Cn", "Zl", "Zp"}
@@ -62,13 +66,15 @@ def clean_text(text: str) -> str:
     known = face().widths
     kept = []
     for char in unicodedata.normalize("NFC", text):
-        if char.isspace():
+        if char == NO_BREAK:
+            kept.append(char)
+        elif char.isspace():
             kept.append(" ")
         elif "\ufe00" <= char <= "\ufe0f" or unicodedata.category(char) in _UNSEEN:
             continue
         else:
             kept.append(char if char in known else REPLACEMENT)
-    return " ".join("".join(kept).split())
+    return _SPACES.sub(" ", "".join(kept)).strip()
 
 
 @functools.lru_cache(_SHOWN_TEXTS)
@@ -105,11 +111,13 @@ def fit_text(
     height_mm: float,
     size_pt: float,
     min_pt: float,
+    wrap_pt: float | None = None,
     lines: int = 1,
     bold: bool = False,
 ) -> Fitted:
     """Text as large as it fits the box: it shrinks, then wraps, and is cut with … at the last.
 
+    With `wrap_pt` it wraps before it would shrink on one line below that size.
     It never runs over the box, even where that makes it smaller than `min_pt`.
     """
     text = clean_text(text)
@@ -117,7 +125,8 @@ def fit_text(
     if not text or ceiling <= 0 or width_mm <= 0:
         return Fitted(max(ceiling, 0.0), ())
     one_line = min(ceiling, width_mm / max(text_width_mm(text, 1.0, bold=bold), 1e-9))
-    if one_line >= min(min_pt, ceiling) and (one_line >= min_pt or lines == 1):
+    enough = min(min_pt if wrap_pt is None or lines == 1 else wrap_pt, ceiling)
+    if one_line >= enough:
         return Fitted(_quarter(one_line), (text,))
     box = _Box(width_mm, height_mm, lines, bold)
     floor = min(min_pt, ceiling)
@@ -126,7 +135,7 @@ def fit_text(
         while size >= floor:
             broken = _wrap(text, size, box, whole_words=whole_words)
             if broken is not None:
-                return Fitted(size, broken)
+                return Fitted(size, _balance(text, size, box, broken))
             size -= _SIZE_STEP_PT
     return Fitted(floor, _cut(text, floor, box))
 
@@ -176,6 +185,20 @@ def _wrap(text: str, size: float, box: _Box, *, whole_words: bool) -> tuple[str,
         done.append(rest[:taken].rstrip())
         rest = rest[taken:].lstrip()
     return tuple(done)
+
+
+def _balance(text: str, size: float, box: _Box, broken: tuple[str, ...]) -> tuple[str, ...]:
+    """The same number of lines, broken so that the longest of them is as short as it can be."""
+    narrow = box._replace(lines=len(broken))
+    least, most = 0.0, box.width_mm
+    while len(broken) > 1 and most - least > size * PT_MM / 4:
+        middle = (least + most) / 2
+        tried = _wrap(text, size, narrow._replace(width_mm=middle), whole_words=True)
+        if tried is None:
+            least = middle
+        else:
+            broken, most = tried, middle
+    return broken
 
 
 def _cut(text: str, size: float, box: _Box) -> tuple[str, ...]:
