@@ -1,0 +1,232 @@
+"""The week as files: a workbook, one page to hand to somebody, and one tidy table."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from decimal import Decimal
+from pathlib import Path
+from typing import Literal
+
+from farmdesk.paper.charts import Chart, Series
+from farmdesk.paper.csv_tables import write_csv
+from farmdesk.paper.documents import (
+    Block,
+    Document,
+    Figure,
+    Figures,
+    Heading,
+    Note,
+    write_document,
+)
+from farmdesk.paper.spreadsheet import Properties, Sheet, write_workbook
+from farmdesk.paper.tables import Column, Table
+from farmdesk.quantities.mass import amount_in
+from farmdesk.reports import week_tables as tables
+from farmdesk.reports.week import WeekReport
+
+ENDINGS = (".xlsx", ".pdf", ".csv")
+_ROWS_ON_PAPER = 8
+_MG_PER_KG = Decimal(1_000_000)
+_TIDY = (
+    Column("week", "Week", "code"),
+    Column("section", "Section"),
+    Column("item", "Item"),
+    Column("measure", "Measure"),
+    Column("value", "Value", "number"),
+    Column("unit", "Unit"),
+)
+
+
+def write_week(report: WeekReport, path: Path) -> None:
+    """Write the week in the form that the file's ending asks for: .xlsx, .pdf or .csv.
+
+    Raises NotWritten, and ValueError for another ending.
+    """
+    ending = path.suffix.lower()
+    if ending not in ENDINGS:
+        raise ValueError(f"{path.name} ends in none of {ENDINGS}")
+    formats = report.terms.formats
+    page: Literal["A4", "letter"] = "letter" if formats.paper == "letter" else "A4"
+    if ending == ".csv":
+        write_csv(week_csv(report), path)
+    elif ending == ".pdf":
+        write_document(week_document(report), path, formats=formats, page=page, max_pages=1)
+    else:
+        about = Properties(
+            f"{report.terms.farm.name}, week {report.week}", made_at=report.terms.now
+        )
+        write_workbook(week_workbook(report), path, formats=formats, properties=about, page=page)
+
+
+def week_workbook(report: WeekReport) -> list[Sheet]:
+    """The sheets of the week's workbook."""
+    return [
+        Sheet("Summary", [tables.summary_table(report)], [trend_chart(report)]),
+        Sheet("Picked", [tables.picked_species_table(report), tables.picked_batch_table(report)]),
+        Sheet("Yields", [tables.yields_table(report)]),
+        Sheet("Stock", [tables.stock_table(report)]),
+        Sheet("Sales", [tables.sales_table(report)]),
+        Sheet("Waste", [tables.waste_table(report), tables.discarded_table(report)]),
+        Sheet("Bags", [tables.standing_table(report), tables.made_table(report)]),
+    ]
+
+
+def trend_chart(report: WeekReport) -> Chart:
+    """Picked by species in the last weeks, in the farm's unit."""
+    unit = report.terms.formats.mass_unit
+    unit = "lb" if unit == "lb_oz" else unit
+    series = [
+        Series(name, [float(amount_in(mg, unit)) for mg in masses])
+        for name, masses in report.trend.species.items()
+    ]
+    weeks = [week.partition("-")[2] for week in report.trend.weeks]
+    title = f"Picked by species, {len(weeks)} weeks to {report.week}"
+    return Chart("stacked", title, weeks, series, unit=unit)
+
+
+def week_document(report: WeekReport) -> Document:
+    """One page: the figures that matter, what was picked and sold, what to sell first."""
+    formats, week = report.terms.formats, report.week
+    state = "" if report.is_over else " (so far)"
+    return Document(
+        title=f"Week {week}{state}",
+        subtitle=f"{report.terms.farm.name}, {formats.day(week.monday)} – "
+        f"{formats.day(week.sunday)}",
+        blocks=list(_blocks(report)),
+        footer=f"{report.terms.farm.name} · week {week} · "
+        f"written {formats.instant(report.terms.now)}",
+    )
+
+
+def _blocks(report: WeekReport) -> Iterator[Block]:
+    yield _figures(report)
+    yield Heading("Picked")
+    yield tables.picked_species_table(report)
+    if report.trend.species:
+        yield trend_chart(report)
+    yields = _whole_yields(report)
+    if yields.rows:
+        yield Heading("Yields")
+        yield yields
+    for title, table in (
+        ("Sales", tables.sales_table(report)),
+        ("Sell first", _without_code(tables.stock_table(report))),
+        ("Waste and other use", tables.waste_table(report)),
+    ):
+        yield Heading(title)
+        yield _shortened(table) if list(table.rows) else Note("Nothing in this week.")
+    if report.not_weighed:
+        waiting = report.terms.formats.count(report.not_weighed, "pick is", "picks are")
+        yield Note(f"{waiting} not weighed yet and not counted.")
+
+
+def _figures(report: WeekReport) -> Figures:
+    formats = report.terms.formats
+    wasted_mg = report.removed_mg("waste")
+    lots = formats.count(len(report.stock), "lot", "lots")
+    bags = sum(one.bags for one in report.discarded)
+    return Figures(
+        [
+            Figure(
+                "Picked",
+                formats.mass(report.picked_mg),
+                f"{formats.mass(report.picked_before_mg)} the week before",
+            ),
+            Figure(
+                "Delivered",
+                formats.money(report.sold_total),
+                f"{formats.mass(report.sold_mg)} in "
+                f"{formats.count(report.deliveries, 'delivery', 'deliveries')}",
+            ),
+            Figure("On hand", formats.mass(report.stock_mg), lots),
+            Figure(
+                "Wasted",
+                formats.mass(wasted_mg),
+                f"{formats.count(bags, 'bag', 'bags')} discarded",
+            ),
+            Figure(
+                "Live bags",
+                formats.number(sum(one.bags for one in report.standing)),
+                f"{formats.number(sum(one.blocks for one in report.made))} inoculated, "
+                f"{formats.number(sum(one.opened for one in report.made))} opened",
+            ),
+        ]
+    )
+
+
+def _whole_yields(report: WeekReport) -> Table:
+    """Each batch in one line; the workbook has the flushes."""
+    whole = tables.yields_table(report)
+    rows = [values for values, one in zip(whole.rows, report.yields, strict=True) if one.is_whole]
+    keys = ("species", "batch", "state", "picked_mg", "opened", "made", "be_opened", "be_made")
+    kept = _picked_columns(whole, (*keys, "per_opened_mg"), rows)
+    return _shortened(kept)
+
+
+def _without_code(table: Table) -> Table:
+    keys = ("lot", "what", "grade", "left_mg", "packs", "sell_by", "shelf_on")
+    return _picked_columns(table, keys, list(table.rows))
+
+
+def _picked_columns(table: Table, keys: tuple[str, ...], rows: Sequence[Sequence[object]]) -> Table:
+    places = [[column.key for column in table.columns].index(key) for key in keys]
+    totals = table.totals
+    return Table(
+        table.name,
+        table.title,
+        [table.columns[at] for at in places],
+        [tuple(row[at] for at in places) for row in rows],
+        notes=table.notes,
+        totals=None if totals is None else [totals[at] for at in places],
+    )
+
+
+def _shortened(table: Table) -> Table:
+    """The first rows, and a word about the rest; totals stay those of the whole."""
+    rows = list(table.rows)
+    rest = len(rows) - _ROWS_ON_PAPER
+    notes = list(table.notes)
+    if rest > 0:
+        more = "1 more row is" if rest == 1 else f"{rest} more rows are"
+        notes.insert(0, f"{more} in the workbook of the week.")
+    return Table(table.name, table.title, table.columns, rows[:_ROWS_ON_PAPER], notes, table.totals)
+
+
+def week_csv(report: WeekReport) -> Table:
+    """Every figure of every table in a row of its own; masses in kg, percents as 62.5."""
+    rows = [
+        (str(report.week), table.name, item, measure, value, unit)
+        for table in tables.week_tables(report)
+        for item, measure, value, unit in _tidy(table, report.terms.formats.currency)
+    ]
+    return Table("week", f"Week {report.week}", _TIDY, rows)
+
+
+def _tidy(table: Table, currency: str) -> Iterator[tuple[str, str, object, str]]:
+    for row in table.rows:
+        named = [
+            (column, value)
+            for column, value in zip(table.columns, row, strict=True)
+            if value is not None and value != ""
+        ]
+        item = " / ".join(str(value) for column, value in named if _names(column))
+        for column, value in named:
+            if not _names(column):
+                yield item, column.key.removesuffix("_mg"), *_plain(column, value, currency)
+
+
+def _names(column: Column) -> bool:
+    """Whether a column says which thing a row is about."""
+    return column.kind in ("text", "code") or column.key == "flush"
+
+
+def _plain(column: Column, value: object, currency: str) -> tuple[object, str]:
+    if column.kind == "mass" and isinstance(value, int):
+        return Decimal(value) / _MG_PER_KG, "kg"
+    if column.kind == "money":
+        return value, currency
+    if column.kind == "percent" and isinstance(value, Decimal):
+        return round(value, 4), "%"
+    if column.kind in ("day", "flag"):
+        return value, column.kind
+    return value, "" if column.kind == "number" else "count"
