@@ -288,9 +288,7 @@ def test_an_earlier_pick_entered_late_does_not_turn_back_the_bag(farm):
     assert (late.picked_at, late.shelf_on) == ("2026-02-20T00:00:00Z", "2026-03-02")
 
 
-@settings(
-    max_examples=25, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture]
-)
+@settings(max_examples=25, deadline=None)
 @given(net=st.integers(1, 4_999_999), places=st.sets(st.integers(0, 7), min_size=1))
 def test_shares_add_up_to_the_net_weight_exactly(wide_farm, net, places):
     bags = [wide_farm.bags["OY"][at] for at in sorted(places)]
