@@ -3,8 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Mapping, Sequence
+from datetime import date
 from functools import cached_property
 from typing import Any, TypeVar
+
+from babel.dates import format_interval
 
 from farmdesk.domain.bags import Bag, Batch
 from farmdesk.domain.catalogue import (
@@ -134,9 +137,11 @@ def _batches(source: _Source, ids: Iterable[int]) -> dict[int, Texts]:
 
 
 def _window(source: _Source, first: str, last: str) -> str:
+    """Both days, short: the year stands with the day of inoculation already."""
     if not first or not last:
         return ""
-    return source.day(first) if first == last else f"{source.day(first)} – {source.day(last)}"
+    days = (date.fromisoformat(first), date.fromisoformat(last))
+    return format_interval(*days, "MMMd", locale=source.farm.locale)
 
 
 def _lines(source: _Source, strains: Iterable[int]) -> dict[int, Texts]:

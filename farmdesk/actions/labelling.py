@@ -11,6 +11,7 @@ from typing import Any
 from farmdesk.actions.base import Act, Who, perform
 from farmdesk.actions.label_texts import label_items
 from farmdesk.domain.bags import Bag, Batch
+from farmdesk.domain.cards import ACTS
 from farmdesk.domain.catalogue import Crate, Farm, LabelStock
 from farmdesk.domain.codes import kind_of, read_code, read_name, shown
 from farmdesk.domain.harvest import Pack, Pick
@@ -39,6 +40,7 @@ __all__ = [
 
 MOST_LABELS = 5_000
 _DESK = Who()
+_CARD_ORDER = tuple(ACTS)
 _NAMED: Mapping[str, type[Any]] = {
     "C": Culture,
     "S": Spawn,
@@ -116,7 +118,8 @@ def print_cards(
 ) -> PrintedLabels:
     """Write all wall cards in use to a PDF; `paper` is a4 or letter, the country's by default."""
     with store.reading() as reading:
-        ids = [card.id for card in reading.all(Card) if not card.retired]
+        cards = [card for card in reading.all(Card) if not card.retired]
+        ids = [card.id for card in sorted(cards, key=lambda card: _CARD_ORDER.index(card.act))]
         if not ids:
             raise Refused(problem("nothing_to_print"))
         items = label_items(reading, ids)
