@@ -35,6 +35,9 @@ class FarmWindow:
     def settle(self) -> None:
         """All work is done and shown."""
         self.workplace.settled()
+        if QApplication.activeModalWidget() is None:
+            # Without a window manager nobody gives the focus back after a dialog.
+            self.window.activateWindow()
         QApplication.processEvents()
 
     def show(self, place: str, subject: str = "") -> Any:
