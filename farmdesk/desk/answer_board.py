@@ -67,7 +67,7 @@ class AnswerBoard(QWidget):
 
     def _set_fonts(self) -> None:
         self._small = QFont(self.font())
-        self._small.setPointSizeF(self._theme.text_pt * 1.15)
+        self._small.setPointSizeF(self._theme.text_pt * max(0.95, 1.3 - 0.15 * self._theme.scale))
         self._small_bold = QFont(self._small)
         self._small_bold.setBold(True)
         self._large = QFont(self.font())

@@ -133,8 +133,10 @@ class FormDialog(_Plain):
     def open(self) -> None:
         """Show the dialog as high as its fields need and the screen allows."""
         screen = self.screen().availableGeometry().height()
-        wanted = self.form.content_height() + self.sizeHint().height() - self.form.height()
-        self.resize(max(self.width(), 520), min(max(wanted, 260), int(screen * 0.9)))
+        around = self.sizeHint().height() - self.form.sizeHint().height()
+        wanted = self.form.content_height() + around + 24
+        wide = max(520, self.fontMetrics().averageCharWidth() * 56, self.sizeHint().width())
+        self.resize(max(self.minimumWidth(), wide), min(max(wanted, 260), int(screen * 0.9)))
         super().open()
 
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable
 from typing import ClassVar
 
-from PySide6.QtCore import Qt
+from PySide6.QtCore import QSize, Qt
 from PySide6.QtGui import QAction, QKeySequence, QShowEvent
 from PySide6.QtWidgets import QHBoxLayout, QLabel, QToolButton, QVBoxLayout, QWidget
 
@@ -56,12 +56,14 @@ class Page(QWidget):
         if shortcut:
             action.setShortcut(QKeySequence(shortcut))
             action.setShortcutContext(Qt.ShortcutContext.WidgetWithChildrenShortcut)
+        size = self.fontMetrics().height() + 4
         if icon:
             action.setIcon(find_icon(icon, self.palette().windowText().color()))
         self.addAction(action)
         button = QToolButton(self)
         button.setToolButtonStyle(Qt.ToolButtonStyle.ToolButtonTextBesideIcon)
         button.setDefaultAction(action)
+        button.setIconSize(QSize(size, size))
         button.setAccessibleName(title)
         button.setFocusPolicy(Qt.FocusPolicy.StrongFocus)
         self._actions_row.addWidget(button)

@@ -12,6 +12,8 @@ from typing import NamedTuple
 from PySide6.QtGui import QColor, QFont, QPalette
 from PySide6.QtWidgets import QApplication
 
+from farmdesk.settings.places import resource_path
+
 TARGET_PX = 40
 """The least height of anything that is pressed."""
 TEXT_PT = 11.0
@@ -198,13 +200,21 @@ def make_palette(colours: Colours) -> QPalette:
 def style_text(theme: Theme) -> str:
     """The small style sheet: edges, focus marks and sizes of what is pressed."""
     c, tall = theme.colours, theme.target_px
+    arrow = resource_path("icons", "arrows", f"down_{c.name}.svg").as_posix()
     return f"""
 QLineEdit, QPlainTextEdit, QComboBox, QDateEdit, QSpinBox {{
   background: {c.panel}; color: {c.text}; border: 1px solid {c.edge}; border-radius: 4px;
-  padding: 2px 8px; selection-background-color: {c.accent}; selection-color: {c.on_accent}; }}
+  padding: 2px 8px; selection-background-color: {c.accent}; selection-color: {c.on_accent};
+  placeholder-text-color: {c.muted}; }}
 QLineEdit, QComboBox {{ min-height: {tall - 8}px; }}
-QLineEdit:focus, QPlainTextEdit:focus, QComboBox:focus, QTableView:focus, QListWidget:focus {{
-  border: 2px solid {c.focus}; }}
+QLineEdit:focus, QPlainTextEdit:focus, QComboBox:focus {{ border: 2px solid {c.focus};
+  padding: 1px 7px; }}
+QComboBox QLineEdit, QComboBox QLineEdit:focus {{ border: 0; padding: 0; min-height: 0; }}
+QComboBox::drop-down {{ border: 0; width: {tall - 12}px; background: transparent; }}
+QComboBox::down-arrow {{ image: url({arrow}); width: {tall // 3}px; height: {tall // 3}px; }}
+QTableView:focus, QListWidget:focus {{ border: 2px solid {c.focus}; }}
+QTableView::item {{ padding: 0 6px; border: 0; }}
+QTableView::item:selected {{ background: {c.chosen}; color: {c.on_chosen}; }}
 QPushButton, QToolButton {{
   background: {c.raised}; color: {c.text}; border: 1px solid {c.edge}; border-radius: 4px;
   padding: 2px 14px; min-height: {tall - 8}px; }}
@@ -214,7 +224,7 @@ QPushButton:focus, QToolButton:focus {{ border: 2px solid {c.focus}; }}
 QPushButton:default {{ background: {c.accent}; color: {c.on_accent}; }}
 QPushButton:disabled, QToolButton:disabled {{ color: {c.muted}; border-color: {c.hair};
   background: {c.ground}; }}
-QTableView, QListWidget {{ background: {c.panel}; border: 1px solid {c.hair};
+QTableView, QListWidget {{ outline: 0; background: {c.panel}; border: 2px solid {c.hair};
   gridline-color: {c.hair}; alternate-background-color: {c.ground}; }}
 QHeaderView::section {{ background: {c.raised}; color: {c.text}; border: 0;
   border-right: 1px solid {c.hair}; border-bottom: 1px solid {c.edge}; padding: 6px 8px; }}
