@@ -127,7 +127,16 @@ class Act:
             self.tx.insert_cells(kind, rows)
 
     def change(self, happening: str, thing: T, *, note: str = "", **fields: object) -> T:
-        """Change some fields of a thing; fields that stay the same are left out."""
+        """Change some fields of a thing; fields that stay the same are left out.
+
+        `note` is the entry's own; a thing's field `note` is changed by `change_fields`.
+        """
+        return self.change_fields(happening, thing, fields, note=note)
+
+    def change_fields(
+        self, happening: str, thing: T, fields: Mapping[str, object], *, note: str = ""
+    ) -> T:
+        """Change the fields named in a mapping, whatever their names are."""
         before, after = _changed(thing, fields)
         if not after:
             return thing

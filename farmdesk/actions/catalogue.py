@@ -111,7 +111,7 @@ def save(act: Act, thing: T) -> T:
         kept = act.make(f"{kind}_made", replace(known, id=act.next_id(kind)))
     else:
         now = act.need(type(thing), known.id)
-        kept = act.change(f"{kind}_changed", now, **_fields(thing))
+        kept = act.change_fields(f"{kind}_changed", now, _fields(thing))
     if isinstance(kept, Room | Reason):
         keep_card(act, kept)
     return cast(T, kept)

@@ -160,7 +160,8 @@ def discard_lab(act: Act, thing_id: int, note: str = "") -> Culture | Spawn:
     if thing.status == DISCARDED:
         raise Refused(problem("lab_discarded_already", name=thing.name))
     happening = "culture_discarded" if isinstance(thing, Culture) else "spawn_discarded"
-    return act.change(happening, thing, status=DISCARDED, note=note.strip() or thing.note)
+    fields = {"status": DISCARDED, "note": note.strip() or thing.note}
+    return act.change_fields(happening, thing, fields)
 
 
 def line_steps(act: Act, parents: tuple[int, ...]) -> dict[int, LineStep]:

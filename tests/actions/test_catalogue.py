@@ -237,6 +237,12 @@ def test_a_change_keeps_the_old_value_in_the_day_book(farm: BegunFarm) -> None:
     assert farm.get(Crate, crate.id).tare_mg == 540_000
 
 
+def test_a_note_is_changed_like_any_other_field(farm: BegunFarm) -> None:
+    kept = farm.do(lambda act: save(act, Customer(0, "Ferry Inn", note="rings first")))
+    farm.do(lambda act: save(act, Customer(kept.id, "Ferry Inn", note="back door")))
+    assert farm.get(Customer, kept.id).note == "back door"
+
+
 def parts_of(farm: BegunFarm, *shares: str) -> list[RecipePart]:
     ingredients = farm.all(Ingredient)
     return [
