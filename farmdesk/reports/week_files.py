@@ -11,6 +11,7 @@ from farmdesk.paper.charts import Chart, Series
 from farmdesk.paper.csv_tables import write_csv
 from farmdesk.paper.documents import (
     Block,
+    Columns,
     Document,
     Figure,
     Figures,
@@ -25,7 +26,10 @@ from farmdesk.reports import week_tables as tables
 from farmdesk.reports.week import WeekReport
 
 ENDINGS = (".xlsx", ".pdf", ".csv")
-_ROWS_ON_PAPER = 8
+_ROWS_ON_PAPER = (12, 8, 6, 4, 3, 2)
+"""Rows of each table on the page: the most that still leave it one page."""
+_TOLD = frozenset({"state", "grade", "code", "place"})
+"""Texts that say something about a row, where other texts say which row it is."""
 _MG_PER_KG = Decimal(1_000_000)
 _TIDY = (
     Column("week", "Week", "code"),
@@ -50,7 +54,10 @@ def write_week(report: WeekReport, path: Path) -> None:
     if ending == ".csv":
         write_csv(week_csv(report), path)
     elif ending == ".pdf":
-        write_document(week_document(report), path, formats=formats, page=page, max_pages=1)
+        for rows in _ROWS_ON_PAPER:
+            document = week_document(report, rows=rows)
+            if write_document(document, path, formats=formats, page=page, max_pages=1) == 1:
+                break
     else:
         about = Properties(
             f"{report.terms.farm.name}, week {report.week}", made_at=report.terms.now
@@ -84,40 +91,46 @@ def trend_chart(report: WeekReport) -> Chart:
     return Chart("stacked", title, weeks, series, unit=unit)
 
 
-def week_document(report: WeekReport) -> Document:
-    """One page: the figures that matter, what was picked and sold, what to sell first."""
+def week_document(report: WeekReport, *, rows: int = _ROWS_ON_PAPER[0]) -> Document:
+    """One page: the figures that matter, what was picked and sold, what to sell first.
+
+    Tables show their first `rows` rows, the totals of all, and how many are left out.
+    """
     formats, week = report.terms.formats, report.week
     state = "" if report.is_over else " (so far)"
     return Document(
         title=f"Week {week}{state}",
         subtitle=f"{report.terms.farm.name}, {formats.day(week.monday)} – "
         f"{formats.day(week.sunday)}",
-        blocks=list(_blocks(report)),
+        blocks=list(_blocks(report, rows)),
         footer=f"{report.terms.farm.name} · week {week} · "
         f"written {formats.instant(report.terms.now)}",
     )
 
 
-def _blocks(report: WeekReport) -> Iterator[Block]:
+def _blocks(report: WeekReport, rows: int) -> Iterator[Block]:
     yield _figures(report)
-    yield Heading("Picked")
-    yield tables.picked_species_table(report)
-    if report.trend.species:
-        yield trend_chart(report)
-    yields = _whole_yields(report)
-    if yields.rows:
-        yield Heading("Yields")
-        yield yields
-    for title, table in (
-        ("Sales", tables.sales_table(report)),
-        ("Sell first", _without_code(tables.stock_table(report))),
-        ("Waste and other use", tables.waste_table(report)),
-    ):
-        yield Heading(title)
-        yield _shortened(table) if list(table.rows) else Note("Nothing in this week.")
+    picked = _part("Picked", tables.picked_species_table(report), rows)
+    yield Columns([picked, [trend_chart(report)]]) if report.trend.species else Columns([picked])
+    yield from _part("Yields", _whole_yields(report), rows)
+    yield from _part("Sales", tables.sales_table(report), rows)
+    yield from _part("Sell first", _stock_on_paper(report), rows)
+    yield Columns(
+        [
+            _part("Waste and other use", tables.waste_table(report), rows),
+            _part("Bags discarded", tables.discarded_table(report), rows),
+        ]
+    )
     if report.not_weighed:
         waiting = report.terms.formats.count(report.not_weighed, "pick is", "picks are")
         yield Note(f"{waiting} not weighed yet and not counted.")
+
+
+def _part(title: str, table: Table, rows: int) -> list[Block]:
+    """A heading and the table below it, or a word that there is nothing."""
+    if not list(table.rows):
+        return [Heading(title), Note("Nothing in this week.")]
+    return [Heading(title), _shortened(table, rows)]
 
 
 def _figures(report: WeekReport) -> Figures:
@@ -158,17 +171,17 @@ def _whole_yields(report: WeekReport) -> Table:
     """Each batch in one line; the workbook has the flushes."""
     whole = tables.yields_table(report)
     rows = [values for values, one in zip(whole.rows, report.yields, strict=True) if one.is_whole]
-    keys = ("species", "batch", "state", "picked_mg", "opened", "made", "be_opened", "be_made")
-    kept = _picked_columns(whole, (*keys, "per_opened_mg"), rows)
-    return _shortened(kept)
+    keys = ("batch", "species", "state", "picked_mg", "opened", "be_opened", "made", "be_made")
+    return _with_columns(whole, (*keys, "per_made_mg"), rows)
 
 
-def _without_code(table: Table) -> Table:
+def _stock_on_paper(report: WeekReport) -> Table:
+    table = tables.stock_table(report)
     keys = ("lot", "what", "grade", "left_mg", "packs", "sell_by", "shelf_on")
-    return _picked_columns(table, keys, list(table.rows))
+    return _with_columns(table, keys, list(table.rows))
 
 
-def _picked_columns(table: Table, keys: tuple[str, ...], rows: Sequence[Sequence[object]]) -> Table:
+def _with_columns(table: Table, keys: tuple[str, ...], rows: Sequence[Sequence[object]]) -> Table:
     places = [[column.key for column in table.columns].index(key) for key in keys]
     totals = table.totals
     return Table(
@@ -181,15 +194,15 @@ def _picked_columns(table: Table, keys: tuple[str, ...], rows: Sequence[Sequence
     )
 
 
-def _shortened(table: Table) -> Table:
+def _shortened(table: Table, most: int) -> Table:
     """The first rows, and a word about the rest; totals stay those of the whole."""
     rows = list(table.rows)
-    rest = len(rows) - _ROWS_ON_PAPER
+    rest = len(rows) - most
     notes = list(table.notes)
     if rest > 0:
         more = "1 more row is" if rest == 1 else f"{rest} more rows are"
         notes.insert(0, f"{more} in the workbook of the week.")
-    return Table(table.name, table.title, table.columns, rows[:_ROWS_ON_PAPER], notes, table.totals)
+    return Table(table.name, table.title, table.columns, rows[:most], notes, table.totals)
 
 
 def week_csv(report: WeekReport) -> Table:
@@ -217,7 +230,7 @@ def _tidy(table: Table, currency: str) -> Iterator[tuple[str, str, object, str]]
 
 def _names(column: Column) -> bool:
     """Whether a column says which thing a row is about."""
-    return column.kind in ("text", "code") or column.key == "flush"
+    return column.key == "flush" or (column.kind == "text" and column.key not in _TOLD)
 
 
 def _plain(column: Column, value: object, currency: str) -> tuple[object, str]:
@@ -227,6 +240,6 @@ def _plain(column: Column, value: object, currency: str) -> tuple[object, str]:
         return value, currency
     if column.kind == "percent" and isinstance(value, Decimal):
         return round(value, 4), "%"
-    if column.kind in ("day", "flag"):
+    if column.kind in ("day", "flag", "text", "code"):
         return value, column.kind
     return value, "" if column.kind == "number" else "count"

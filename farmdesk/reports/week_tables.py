@@ -205,7 +205,7 @@ def stock_table(report: WeekReport) -> Table:
         Column("sell_by", "Sell by", "day"),
         Column("shelf_on", "Shelf date", "day"),
         Column("days_left", "Days left", "integer"),
-        Column("room", "Room"),
+        Column("place", "Room"),
     )
     rows = [
         (
