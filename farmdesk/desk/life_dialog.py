@@ -1,0 +1,154 @@
+"""One thing's page: what it came from, what it went into, and a walk along its relatives."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from PySide6.QtCore import Qt
+from PySide6.QtWidgets import (
+    QDialog,
+    QHBoxLayout,
+    QLabel,
+    QPushButton,
+    QSplitter,
+    QVBoxLayout,
+    QWidget,
+)
+
+from farmdesk.desk.context import DeskContext
+from farmdesk.desk.list_view import ListView
+from farmdesk.desk.messages import sentence_of
+from farmdesk.desk.tables import Column
+from farmdesk.domain.codes import group_code
+from farmdesk.errors import FarmdeskError
+from farmdesk.reports.trace import Relative, Trace, trace
+from farmdesk.store.farm_store import FarmStore
+
+MOST = 400
+"""So many relatives each way are shown; `farmdesk trace` writes them all."""
+_KIND_WORDS = {
+    "culture": "culture",
+    "spawn": "spawn",
+    "run": "heat run",
+    "batch": "batch",
+    "bag": "bag",
+    "pick": "pick",
+    "pack": "pack",
+    "delivery": "delivery",
+}
+
+
+class LifeDialog(QDialog):
+    """Relatives of one thing; Enter on one of them goes there, Alt+Left goes back."""
+
+    def __init__(self, context: DeskContext, thing: int) -> None:
+        super().__init__()
+        self._context = context
+        self._way: list[int] = []
+        self.thing = thing
+        self.setMinimumSize(780, 480)
+        self.name = QLabel()
+        self.name.setObjectName("title")
+        self.about = QLabel()
+        self.about.setObjectName("muted")
+        self.about.setWordWrap(True)
+        self.back = self._make_list("Came from", "It was bought in, or nothing was recorded.")
+        self.forward = self._make_list("Went into", "Nothing was made from it yet.")
+        sides = QSplitter(Qt.Orientation.Horizontal)
+        for title, view in (("Came from", self.back), ("Went into", self.forward)):
+            sides.addWidget(_titled(title, view))
+        self.back_button = QPushButton("Back (Alt+Left)")
+        self.back_button.setShortcut("Alt+Left")
+        self.back_button.setAutoDefault(False)
+        self.back_button.clicked.connect(self.go_back)
+        close = QPushButton("Close (Esc)")
+        close.setAutoDefault(False)
+        close.clicked.connect(self.accept)
+        foot = QHBoxLayout()
+        foot.addWidget(self.back_button)
+        foot.addStretch(1)
+        foot.addWidget(close)
+        column = QVBoxLayout(self)
+        column.setContentsMargins(18, 16, 18, 14)
+        for part in (self.name, self.about):
+            column.addWidget(part)
+        column.addWidget(sides, 1)
+        column.addLayout(foot)
+        self._read()
+
+    def go_to(self, thing: int) -> None:
+        """Show another thing; `go_back` comes back here."""
+        self._way.append(self.thing)
+        self.thing = thing
+        self._read()
+
+    def go_back(self) -> None:
+        """Show the thing from which this one was reached."""
+        if self._way:
+            self.thing = self._way.pop()
+            self._read()
+
+    def _read(self) -> None:
+        self.back_button.setEnabled(bool(self._way))
+        self._context.workplace.read(
+            _trace_in, self._context.farm, self.thing, then=self._show, failed=self._show_error
+        )
+
+    def _show(self, found: Trace) -> None:
+        code = group_code(found.code) if found.code.isdigit() else found.code
+        self.setWindowTitle(found.name or code)
+        self.name.setText(found.name or code)
+        parts = [f"Code {code}"] if code != found.name else []
+        if not (found.back_is_whole and found.forward_is_whole):
+            parts.append(f"the nearest {MOST} each way are shown")
+        self.about.setText("  ·  ".join(parts))
+        self.back.set_rows(found.back)
+        self.forward.set_rows(found.forward)
+
+    def _show_error(self, error: FarmdeskError) -> None:
+        self.about.setText(f"⚠ {sentence_of(error)}")
+
+    def _make_list(self, name: str, empty: str) -> ListView:
+        view = ListView(
+            [
+                Column("name", "Name", width=17),
+                Column("kind", "What", text=lambda one: _KIND_WORDS.get(one, one), width=10),
+                Column("amount_mg", "Amount", text=self._mass, width=11, right=True),
+                Column("code", "Code", text=_grouped, width=14),
+            ],
+            name=name,
+            empty_text=empty,
+        )
+        view.row_opened.connect(self._opened)
+        return view
+
+    def _mass(self, mg: int) -> str:
+        return self._context.formats.mass(mg) if mg else ""
+
+    def _opened(self, row: Relative) -> None:
+        self.go_to(row.id)
+
+
+def open_life(context: DeskContext, thing: int) -> None:
+    """Show a thing's relatives over the window."""
+    context.open_dialog(LifeDialog(context, thing))
+
+
+def _titled(title: str, view: QWidget) -> QWidget:
+    holder = QWidget()
+    label = QLabel(title)
+    label.setObjectName("group")
+    column = QVBoxLayout(holder)
+    column.setContentsMargins(0, 0, 0, 0)
+    column.addWidget(label)
+    column.addWidget(view, 1)
+    return holder
+
+
+def _grouped(code: Any) -> str:
+    return group_code(code) if str(code).isdigit() else str(code)
+
+
+def _trace_in(store: FarmStore, thing: int) -> Trace:
+    with store.reading() as reading:
+        return trace(reading, thing, most=MOST)

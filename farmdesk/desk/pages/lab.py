@@ -1,0 +1,277 @@
+"""The lab: cultures, spawn, mixes and heat runs, and the inoculation that follows from them."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from functools import partial
+from typing import Any
+
+from PySide6.QtWidgets import QTabWidget, QWidget
+
+from farmdesk.actions.base import Act
+from farmdesk.actions.lab import discard_lab
+from farmdesk.desk.context import DeskContext
+from farmdesk.desk.dialogs import FormDialog
+from farmdesk.desk.exporting import offer_taking, print_table, table_of
+from farmdesk.desk.fields import NotesField
+from farmdesk.desk.inoculation import InoculationDialog
+from farmdesk.desk.life_dialog import open_life
+from farmdesk.desk.list_view import ListView
+from farmdesk.desk.page import Page
+from farmdesk.desk.pages.lab_dialogs import CultureDialog, HeatDialog, RunDialog, SpawnDialog
+from farmdesk.desk.tables import Column
+from farmdesk.domain.codes import code_of, group_code, read_code
+from farmdesk.domain.lab import Culture, Spawn
+from farmdesk.errors import NotUnderstood
+from farmdesk.paper.tables import Kind
+from farmdesk.reports.lab_choices import LabThings, RunRow, load_lab
+
+_STATUS_WORDS = {
+    "kept": "kept",
+    "empty": "used up",
+    "discarded": "thrown away",
+    "mixed": "mixed, not heated yet",
+    "passed": "passed",
+    "held": "held",
+    "failed": "failed",
+}
+
+
+class LabPage(Page):
+    """Three lists in tabs; Ctrl+N adds to the one shown, Ctrl+I inoculates."""
+
+    title = "Lab"
+    help_text = (
+        "Cultures, grain spawn and heat runs. Ctrl+N registers a new one in the list shown; "
+        "Ctrl+I makes a batch from spawn and blocks and prints its labels."
+    )
+    interest = frozenset(
+        {"culture", "spawn", "run", "probe_reading", "batch", "strain", "species", "recipe",
+         "recipe_part", "ingredient", "room", "person", "label_stock"}
+    )  # fmt: skip
+
+    def __init__(self, context: DeskContext, parent: QWidget | None = None) -> None:
+        super().__init__(context, parent)
+        self.things: LabThings | None = None
+        self._wanted = ""
+        self.add_page_action(
+            "Inoculate", self.inoculate, shortcut="Ctrl+I", hint="Spawn and blocks become a batch"
+        )
+        self._new = self.add_page_action("New", self.add_one, shortcut="Ctrl+N")
+        self.cultures = self._make_cultures()
+        self.spawn = self._make_spawn()
+        self.runs = self._make_runs()
+        self.tabs = QTabWidget()
+        self.tabs.setAccessibleName("Lists of the lab")
+        for view, title in ((self.cultures, "Cultures"), (self.spawn, "Spawn"),
+                            (self.runs, "Heat runs")):  # fmt: skip
+            self.tabs.addTab(view, title)
+        self.tabs.currentChanged.connect(self._tab_chosen)
+        self.body.addWidget(self.tabs, 1)
+        self._tab_chosen(0)
+
+    # ---- what pages do
+
+    def refresh(self) -> None:
+        """Read the lab again."""
+        self.context.workplace.read(load_lab, self.context.farm, then=self._show)
+
+    def show_subject(self, subject: str) -> None:
+        """Show a culture, bag of spawn or heat run by its code or name."""
+        self._wanted = subject
+        self._choose_wanted()
+
+    def print_page(self) -> bool:
+        """Print the list shown."""
+        view, title = self._shown()
+        print_table(self.context, table_of(view, title, {}))
+        return True
+
+    def _show(self, things: LabThings) -> None:
+        self.things = things
+        self.cultures.set_rows(things.cultures)
+        self.spawn.set_rows(things.spawn)
+        self.runs.set_rows(things.runs)
+        self._choose_wanted()
+
+    def _choose_wanted(self) -> None:
+        if not self._wanted or self.things is None:
+            return
+        for at, view in enumerate((self.cultures, self.spawn, self.runs)):
+            if view.choose(self._is_wanted):
+                self.tabs.setCurrentIndex(at)
+                self._wanted = ""
+                return
+
+    def _is_wanted(self, row: Any) -> bool:
+        try:
+            return bool(row.id == read_code(self._wanted))
+        except NotUnderstood:
+            return bool(_name(row).casefold() == self._wanted.strip().casefold())
+
+    def _shown(self) -> tuple[ListView, str]:
+        view = self.tabs.currentWidget()
+        assert isinstance(view, ListView)
+        return view, self.tabs.tabText(self.tabs.currentIndex())
+
+    def _tab_chosen(self, at: int) -> None:
+        self._new.setText(("New culture", "New spawn", "New heat run")[at])
+
+    # ---- the lists
+
+    def _make_cultures(self) -> ListView:
+        view = ListView(
+            [
+                Column("name", "Culture", width=14),
+                Column("code", "Code", _code, width=14),
+                Column("strain", "Strain", self._strain, width=24),
+                Column("form", "Form", width=14),
+                Column("transfers", "Transfers", self._transfers, width=12, right=True),
+                Column("made_on", "Made", text=self._day, width=14),
+                Column("status", "State", text=_status, width=12),
+                Column("origin", "From", width=24),
+            ],
+            name="Cultures",
+            empty_text="No cultures yet. Add your strains in the catalogue (Ctrl+9), then press "
+            "Ctrl+N to register the first culture.",
+        )
+        view.row_opened.connect(self._open)
+        view.add_row_action("Transfer …", self._transfer, single=True)
+        view.add_row_action("Make spawn …", self._spawn_from, single=True)
+        view.add_row_action("Throw away …", self._throw_away, shortcut="Del")
+        offer_taking(view, self, "Cultures")
+        return view
+
+    def _make_spawn(self) -> ListView:
+        kinds: dict[str, Kind] = {"made_mg": "mass", "left_mg": "mass", "used": "mass"}
+        view = ListView(
+            [
+                Column("name", "Spawn", width=14),
+                Column("code", "Code", _code, width=14),
+                Column("strain", "Strain", self._strain, width=24),
+                Column("generation", "Generation", text=lambda one: f"G{one}", width=12),
+                Column("made_mg", "Made", text=self._mass, width=11, right=True),
+                Column("used", "Used", _used, self._mass, width=11, right=True),
+                Column("left_mg", "Left", text=self._mass, width=11, right=True),
+                Column("made_on", "Made on", text=self._day, width=14),
+                Column("use_by", "Use by", text=self._day, width=14),
+                Column("status", "State", text=_status, width=12),
+            ],
+            name="Spawn",
+            empty_text="No spawn yet. Press Ctrl+N to register what you made or bought in.",
+        )
+        view.row_opened.connect(self._open)
+        view.add_row_action("Make spawn from it …", self._spawn_from, single=True)
+        view.add_row_action("Throw away …", self._throw_away, shortcut="Del")
+        offer_taking(view, self, "Spawn", kinds)
+        return view
+
+    def _make_runs(self) -> ListView:
+        view = ListView(
+            [
+                Column("name", "Run", _name, width=10),
+                Column("recipe", "Recipe", width=26),
+                Column("run_on", "Mixed on", lambda row: row.run.run_on, self._day, width=14),
+                Column("blocks", "Blocks", lambda row: row.run.blocks, width=9, right=True),
+                Column("left", "Not inoculated", width=15, right=True),
+                Column("status", "State", lambda row: row.run.status, _status, width=22),
+                Column("hot", "At temperature", lambda row: row.run.hot_at, self._at, width=20),
+                Column("note", "Note", lambda row: row.run.note, width=20),
+            ],
+            name="Heat runs",
+            empty_text="No heat runs yet. Press Ctrl+N to plan and record the first mix.",
+        )
+        view.row_opened.connect(lambda row: self._record_heat([row]))
+        view.add_row_action("Record heat …", self._record_heat, shortcut="Ctrl+E", single=True)
+        view.add_row_action("Inoculate …", self._inoculate_run, single=True)
+        offer_taking(view, self, "Heat runs")
+        return view
+
+    def _strain(self, row: Any) -> str:
+        return self.things.strain_name(row.strain) if self.things else ""
+
+    def _transfers(self, row: Culture) -> str:
+        strain = self.things.strain(row.strain) if self.things else None
+        over = strain is not None and row.transfers >= strain.max_transfers
+        return f"{row.transfers} ⚠ at its limit" if over else str(row.transfers)
+
+    def _mass(self, mg: int) -> str:
+        return self.context.formats.mass(mg)
+
+    def _day(self, day: str) -> str:
+        return self.context.formats.day(day) if day else ""
+
+    def _at(self, instant: str) -> str:
+        return self.context.formats.instant(instant)
+
+    # ---- acts
+
+    def add_one(self) -> None:
+        """A form for a new thing of the list shown."""
+        if self.things is not None:
+            makers: tuple[Callable[..., FormDialog], ...] = (CultureDialog, SpawnDialog, RunDialog)
+            self._open_form(makers[self.tabs.currentIndex()](self.context, self.things))
+
+    def inoculate(self, run: int | None = None) -> None:
+        """The form that makes a batch."""
+        if self.things is not None:
+            self._open_form(InoculationDialog(self.context, self.things, run))
+
+    def _open_form(self, dialog: FormDialog) -> None:
+        dialog.saved.connect(self._saved)
+        self.context.open_dialog(dialog)
+
+    def _saved(self, made: Any) -> None:
+        first = made[0] if isinstance(made, list) and made else made
+        if first is not None and hasattr(first, "name"):
+            self._wanted = first.name
+            more = f" and {len(made) - 1} more" if isinstance(made, list) and made[1:] else ""
+            self.context.say(f"{first.name}{more}: kept. Ctrl+Z takes it back.")
+
+    def _transfer(self, rows: list[Culture]) -> None:
+        if self.things is not None:
+            self._open_form(CultureDialog(self.context, self.things, rows[0]))
+
+    def _spawn_from(self, rows: list[Culture | Spawn]) -> None:
+        if self.things is not None:
+            self._open_form(SpawnDialog(self.context, self.things, rows[0]))
+
+    def _record_heat(self, rows: list[RunRow]) -> None:
+        self._open_form(HeatDialog(self.context, rows[0]))
+
+    def _inoculate_run(self, rows: list[RunRow]) -> None:
+        self.inoculate(rows[0].id)
+
+    def _throw_away(self, rows: list[Culture | Spawn]) -> None:
+        names = ", ".join(one.name for one in rows)
+        dialog = FormDialog("Throw away", sentence=f"{names}", save_title="Throw away")
+        dialog.form.add(NotesField("note", "Why"))
+        ids = [one.id for one in rows]
+        dialog.on_save = lambda values: dialog.run(
+            self.context.act, partial(_discard_all, ids=ids, note=values["note"])
+        )
+        self.context.open_dialog(dialog)
+
+    def _open(self, row: Culture | Spawn) -> None:
+        open_life(self.context, row.id)
+
+
+def _discard_all(act: Act, *, ids: list[int], note: str) -> None:
+    for one in ids:
+        discard_lab(act, one, note)
+
+
+def _name(row: Any) -> str:
+    return str(row.run.name if isinstance(row, RunRow) else row.name)
+
+
+def _code(row: Any) -> str:
+    return group_code(code_of(row.id))
+
+
+def _used(row: Spawn) -> int:
+    return row.made_mg - row.left_mg
+
+
+def _status(status: str) -> str:
+    return _STATUS_WORDS.get(status, status)

@@ -1,0 +1,296 @@
+"""Forms of the lab: cultures, spawn, mixes and heat runs."""
+
+from __future__ import annotations
+
+from functools import partial
+from typing import Any
+
+from PySide6.QtWidgets import QLabel
+
+from farmdesk.actions.heat_runs import OUTCOMES, RunPlan, plan_run, record_heat, record_run
+from farmdesk.actions.lab import register_culture, register_spawn
+from farmdesk.desk.context import DeskContext
+from farmdesk.desk.dialogs import FormDialog
+from farmdesk.desk.fields import (
+    ChoiceField,
+    DayField,
+    MassField,
+    NotesField,
+    NumberField,
+    ReadField,
+    TextField,
+)
+from farmdesk.desk.messages import sentence_of
+from farmdesk.desk.pages.lab_fields import ClockField, ReadingsField
+from farmdesk.desk.workplace import Errand
+from farmdesk.domain.lab import Culture, Spawn
+from farmdesk.errors import FarmdeskError, NotUnderstood
+from farmdesk.quantities.percent import read_percent
+from farmdesk.reports.lab_choices import LabThings, RunRow
+from farmdesk.store.farm_store import FarmStore
+
+FLAME = (
+    "⚠ Alcohol and flame do not go together: let hands, gloves and bench dry before a flame is "
+    "lit, and keep sprays away from hot elements."
+)
+PRESSURE = (
+    "⚠ A pressure vessel can kill: follow its maker's instructions and local rules, keep its "
+    "safety valve and gauge tested, never open it under pressure. This record shows what was "
+    "entered; it proves nothing about the load."
+)
+_FORMS = ("plate", "slant", "liquid culture", "jar")
+_OUTCOME_WORDS = {
+    "passed": "passed: may be inoculated",
+    "held": "held: to be looked at first",
+    "failed": "failed: not to be used",
+}
+
+
+class CultureDialog(FormDialog):
+    """A new culture, bought in or transferred from another."""
+
+    def __init__(
+        self, context: DeskContext, things: LabThings, parent: Culture | None = None
+    ) -> None:
+        super().__init__("New culture", sentence=FLAME, save_title="Register")
+        self._context = context
+        add = self.form.add
+        add(
+            ChoiceField(
+                "strain", "Strain", things.catalogue.choices("strain"), required=True,
+                value=parent.strain if parent else None,
+            )
+        )  # fmt: skip
+        add(
+            ChoiceField(
+                "form", "Form", [(one, one) for one in _FORMS], required=True,
+                value=parent.form if parent else "plate",
+            )
+        )  # fmt: skip
+        cultures = [(one.id, _line_name(one, things)) for one in things.kept_cultures()]
+        add(
+            ChoiceField(
+                "parent", "Made from", cultures, value=parent.id if parent else None,
+                hint="Empty when it was bought in. Transfers are counted from it.",
+            )
+        )  # fmt: skip
+        add(NumberField("transfers", "Transfers known of a bought one", context.formats, value=0))
+        add(DayField("made_on", "Made on", context.formats, value="today"))
+        add(TextField("origin", "Where it came from", hint="Supplier and lot, or the place."))
+        add(NotesField("note", "Note"))
+
+    def save(self, values: dict[str, Any]) -> None:
+        """Register it."""
+        self.run(self._context.act, partial(register_culture, **_words(values)))
+
+
+class SpawnDialog(FormDialog):
+    """New grain spawn: so many bags or jars of one making."""
+
+    def __init__(
+        self, context: DeskContext, things: LabThings, parent: Culture | Spawn | None = None
+    ) -> None:
+        super().__init__("New spawn", sentence=FLAME, save_title="Register")
+        self._context = context
+        formats, add = context.formats, self.form.add
+        add(
+            ChoiceField(
+                "strain", "Strain", things.catalogue.choices("strain"), required=True,
+                value=parent.strain if parent else None,
+            )
+        )  # fmt: skip
+        lines: list[Culture | Spawn] = [*things.kept_cultures(), *things.usable_spawn()]
+        add(
+            ChoiceField(
+                "parent", "Made from", [(one.id, _line_name(one, things)) for one in lines],
+                value=parent.id if parent else None,
+                hint="A culture or older spawn; empty when it was bought in.",
+            )
+        )  # fmt: skip
+        add(MassField("parent_mg", "Spawn used of it, in all", formats,
+                      hint="Only when it was made from older spawn."))  # fmt: skip
+        add(NumberField("bags", "Bags or jars", formats, required=True, value=1))
+        add(MassField("each_mg", "Weight of each", formats, required=True))
+        add(TextField("grain", "Grain"))
+        add(DayField("made_on", "Made on", formats, value="today"))
+        add(DayField("use_by", "Use by", formats))
+        add(NumberField("generation", "Grain generation, when bought in", formats, value=1))
+        add(NumberField("transfers", "Transfers known, when bought in", formats, value=0))
+        add(TextField("origin", "Where it came from", hint="Supplier and lot."))
+        add(NotesField("note", "Note"))
+
+    def save(self, values: dict[str, Any]) -> None:
+        """Register the bags."""
+        values["parent_mg"] = values["parent_mg"] or 0
+        values["generation"] = 1 if values["generation"] is None else values["generation"]
+        self.run(self._context.act, partial(register_spawn, **_words(values)))
+
+
+class RunDialog(FormDialog):
+    """A mix planned from its recipe, and recorded as it was weighed."""
+
+    def __init__(self, context: DeskContext, things: LabThings) -> None:
+        super().__init__("New heat run", sentence=PRESSURE, save_title="Record the mix")
+        self._context = context
+        self._things = things
+        self._errand: Errand | None = None
+        self.run_plan: RunPlan | None = None
+        self._weighed: dict[int, MassField] = {}
+        self._lots: dict[int, TextField] = {}
+        formats, add = context.formats, self.form.add
+        self._recipe = add(
+            ChoiceField("recipe", "Recipe", things.catalogue.choices("recipe"), required=True)
+        )
+        self._blocks = add(NumberField("blocks", "Blocks", formats, required=True))
+        self._strain = add(
+            ChoiceField("strain", "Strain meant for it", things.catalogue.choices("strain"),
+                        hint="For the spawn it will need.")
+        )  # fmt: skip
+        self.plan_text = QLabel("Choose a recipe and the number of blocks to see the mix.")
+        self.plan_text.setObjectName("plan")
+        self.plan_text.setWordWrap(True)
+        self.form.add_widget(self.plan_text)
+        add(DayField("run_on", "Mixed on", formats, value="today"))
+        add(ChoiceField("person", "By", things.catalogue.choices("person"),
+                        value=context.person.id if context.person else None))  # fmt: skip
+        add(NotesField("note", "Note"))
+        for field in (self._recipe, self._blocks, self._strain):
+            field.changed.connect(self.plan)
+
+    def plan(self) -> None:
+        """Work the mix out again from recipe and blocks."""
+        try:
+            recipe, blocks, strain = (
+                self._recipe.value(), self._blocks.value(), self._strain.value(),
+            )  # fmt: skip
+        except NotUnderstood:
+            return
+        if self._errand is not None:
+            self._errand.drop()
+        self._errand = self._context.workplace.read(
+            _plan_in, self._context.farm, recipe, blocks, strain,
+            then=self._show_plan, failed=self._show_no_plan,
+        )  # fmt: skip
+
+    def _show_plan(self, plan: RunPlan) -> None:
+        self.run_plan = plan
+        self.plan_text.setText(plan_lines(plan, self._context))
+        wanted = [one.ingredient for one in plan.ingredients]
+        if wanted == list(self._weighed):
+            return
+        for field in (*self._weighed.values(), *self._lots.values()):
+            self.form.fields.pop(field.key, None)
+            field.hide()
+            field.deleteLater()
+        self._weighed, self._lots = {}, {}
+        for one in plan.ingredients:
+            weighed = MassField(
+                f"weighed_{one.ingredient}", f"{one.name}, as weighed", self._context.formats,
+                hint="Empty: as planned.",
+            )  # fmt: skip
+            self._weighed[one.ingredient] = self.form.add(weighed)
+            lot = TextField(f"lot_{one.ingredient}", f"{one.name}, lot")
+            self._lots[one.ingredient] = self.form.add(lot)
+
+    def _show_no_plan(self, error: FarmdeskError) -> None:
+        self.run_plan = None
+        self.plan_text.setText(f"⚠ {sentence_of(error)}")
+
+    def save(self, values: dict[str, Any]) -> None:
+        """Record the mix."""
+        typed = {one: values[field.key] for one, field in self._weighed.items()}
+        planned = self.run_plan.ingredients if self.run_plan else ()
+        weighed = {
+            one.ingredient: one.as_is_mg
+            if typed.get(one.ingredient) is None
+            else typed[one.ingredient]
+            for one in planned
+        }
+        lots = {one: values[field.key] for one, field in self._lots.items() if values[field.key]}
+        self.run(
+            self._context.act,
+            partial(
+                record_run,
+                recipe=values["recipe"],
+                blocks=values["blocks"],
+                run_on=values["run_on"],
+                weighed=weighed if any(one is not None for one in typed.values()) else None,
+                lots=lots,
+                person=values["person"],
+                note=values["note"],
+            ),
+        )
+
+
+class HeatDialog(FormDialog):
+    """How a run was heated, and what came of it."""
+
+    def __init__(self, context: DeskContext, row: RunRow) -> None:
+        super().__init__(f"Heat of {row.run.name}", sentence=PRESSURE, save_title="Record")
+        self._context = context
+        self._row = row
+        formats, day, add = context.formats, row.run.run_on, self.form.add
+        treatment = QLabel(f"{row.recipe}, {row.run.blocks} blocks. {row.run.treatment}")
+        treatment.setWordWrap(True)
+        self.form.add_widget(treatment)
+        hint = f"A time on {formats.day(day)}; put another day before it."
+        add(ClockField("started_at", "Started", formats, day=day, hint=hint))
+        add(ClockField("hot_at", "At temperature", formats, day=day))
+        add(ClockField("ended_at", "Ended", formats, day=day))
+        add(
+            ReadingsField(
+                "readings", "Probe readings, one a line", formats, day=day,
+                hint="Time, temperature, place in the load.",
+            )
+        )  # fmt: skip
+
+        def read(text: str) -> Any:
+            return read_percent(text, decimal_comma=formats.decimal_comma).percent
+
+        add(ReadField("measured_percent", "Moisture measured, %", read))
+        add(
+            ChoiceField(
+                "status", "Outcome", [(one, _OUTCOME_WORDS[one]) for one in OUTCOMES],
+                required=True,
+            )
+        )  # fmt: skip
+
+    def save(self, values: dict[str, Any]) -> None:
+        """Record it."""
+        self.run(self._context.act, partial(record_heat, run=self._row.id, **values))
+
+
+def plan_lines(plan: RunPlan, context: DeskContext) -> str:
+    """A mix in words: what to weigh, the water, the spawn."""
+    formats = context.formats
+    lines = [f"{one.name}: {formats.mass(one.as_is_mg)}" for one in plan.ingredients]
+    litres = formats.number(plan.water_litres, 1)
+    lines.append(f"Water: {formats.mass(plan.water_mg)} ({litres} L)")
+    lines.append(
+        f"Total: {formats.mass(plan.total_mg)} for {plan.blocks} blocks of "
+        f"{formats.mass(plan.block_mg)}, {formats.percent(plan.moisture_percent)} moisture"
+    )
+    lines.append(
+        f"Spawn: {formats.mass(plan.spawn.total_mg)}, with a reserve "
+        f"{formats.mass(plan.spawn.with_reserve_mg)}"
+    )
+    if plan.treatment:
+        lines.append(plan.treatment)
+    return "\n".join(lines)
+
+
+def _plan_in(store: FarmStore, recipe: int, blocks: int, strain: int | None) -> RunPlan:
+    with store.reading() as reading:
+        return plan_run(reading, recipe, blocks, strain=strain)
+
+
+def _line_name(one: Culture | Spawn, things: LabThings) -> str:
+    return f"{one.name}  ·  {things.strain_name(one.strain)}"
+
+
+def _words(values: dict[str, Any]) -> dict[str, Any]:
+    """Empty text fields as empty texts, empty counts as 0."""
+    texts = ("origin", "note", "grain")
+    found = {key: (value or "" if key in texts else value) for key, value in values.items()}
+    found["transfers"] = found.get("transfers") or 0
+    return found
