@@ -26,10 +26,6 @@ SENTENCES: Mapping[str, str] = {
     "farm_not_made": (
         "A farm could not be made at {path}: {reason}. Choose a folder that may be written to."
     ),
-    "farm_not_begun": (
-        "This farm has not been begun yet. Open it at the desk and begin it, or build the demo "
-        "farm with “farmdesk demo”."
-    ),
     "farm_exists": "There is already a farm at {path}. Open it, or choose another name.",
     "farm_unreadable": (
         "The farm's file {path} may not be read: {reason}. Check who owns it and its permissions."
