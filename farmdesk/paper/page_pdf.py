@@ -1,4 +1,4 @@
-"""Pages become a PDF file: bars as whole modules in one scaled space, one text object a page."""
+"""Pages become a PDF file: bars as whole modules in a scaled space, a page's text as one object."""
 
 from __future__ import annotations
 
@@ -14,6 +14,7 @@ from farmdesk.paper.safe_files import write_safely
 
 _PT = 72 / 25.4
 _CHARACTER_MODULES = 11
+_MOST_TEXTS = 5_000
 
 
 def write_pages(pages: Iterable[Page], path: Path, *, title: str = "") -> int:
@@ -24,9 +25,10 @@ def write_pages(pages: Iterable[Page], path: Path, *, title: str = "") -> int:
     """
     with write_safely(path) as draft:
         canvas = _open_canvas(draft, title or Path(path).stem)
+        texts = _Texts(canvas)
         count = 0
         for page in pages:
-            _draw(canvas, page)
+            _draw(canvas, page, texts)
             canvas.showPage()
             count += 1
         if not count:
@@ -46,25 +48,48 @@ def _open_canvas(draft: Path, title: str) -> Any:
     return canvas
 
 
-def _draw(canvas: Any, page: Page) -> None:
+def _draw(canvas: Any, page: Page, texts: _Texts) -> None:
     height = page.height_mm * _PT
     canvas.setPageSize((page.width_mm * _PT, height))
     literal = _shapes(page.marks, height)
     if literal:
         canvas.addLiteral(literal)
-    runs: dict[tuple[bool, float], list[TextRun]] = {}
-    for mark in page.marks:
-        if type(mark) is TextRun:
-            runs.setdefault((mark.bold, mark.size_pt), []).append(mark)
-    if not runs:
-        return
-    text = canvas.beginText()
-    for (bold, size_pt), group in runs.items():
-        text.setFont(face(bold).name, size_pt)
-        for run in group:
-            text.setTextOrigin(run.x_mm * _PT, height - run.y_mm * _PT)
-            text.textOut(visual_text(run.text))
-    canvas.drawText(text)
+    lines = [
+        f"1 0 0 1 {mark.x_mm * _PT:.3f} {height - mark.y_mm * _PT:.3f} Tm {texts.code(mark)}"
+        for mark in page.marks
+        if type(mark) is TextRun
+    ]
+    if lines:
+        canvas.addLiteral(f"BT {' '.join(lines)} ET")
+
+
+class _Texts:
+    """The drawing operators of each text, asked from reportlab once for a document.
+
+    Most texts of a label stand on its neighbours too; only what is new costs the encoding.
+    """
+
+    def __init__(self, canvas: Any) -> None:
+        self._canvas = canvas
+        self._codes: dict[tuple[str, float, bool], str] = {}
+        self._opening = len(canvas.beginText().getCode().removesuffix("ET"))
+
+    def code(self, run: TextRun) -> str:
+        """The operators that set the font and show the text, without a place."""
+        key = run[2:]
+        code = self._codes.get(key)
+        if code is None:
+            if len(self._codes) >= _MOST_TEXTS:
+                self._codes.clear()
+            code = self._codes[key] = self._encode(run)
+        return code
+
+    def _encode(self, run: TextRun) -> str:
+        text = self._canvas.beginText()
+        text.setFont(face(run.bold).name, run.size_pt)
+        text.textOut(visual_text(run.text))
+        code: str = text.getCode()
+        return code[self._opening :].removesuffix(" ET")
 
 
 def _shapes(marks: Sequence[Mark], height: float) -> str:

@@ -73,8 +73,9 @@ def extent_of(mark: Mark) -> tuple[float, float, float, float]:
         right = mark.x_mm + len(mark.pattern) * mark.module_mm
         return mark.x_mm, mark.y_mm, right, mark.y_mm + mark.height_mm
     if isinstance(mark, Line):
-        half = mark.line_mm / 2
+        across = 0.0 if mark.x1_mm == mark.x2_mm else mark.line_mm / 2
+        along = 0.0 if mark.y1_mm == mark.y2_mm else mark.line_mm / 2
         left, right = sorted((mark.x1_mm, mark.x2_mm))
         top, bottom = sorted((mark.y1_mm, mark.y2_mm))
-        return left - half, top - half, right + half, bottom + half
+        return left - along, top - across, right + along, bottom + across
     return mark.x_mm, mark.y_mm, mark.x_mm + mark.width_mm, mark.y_mm + mark.height_mm
