@@ -76,6 +76,12 @@ def mark_slow(act: Act, bag: Bag) -> Bag:
     return do_to_bag(act, bag, BagAct(cards.SLOW))
 
 
+def find_again(act: Act, bag: Bag) -> Bag:
+    """Give a lost bag that turned up the last stage that its days tell of."""
+    fields = _found_fields(act, bag)
+    return act.change("bag_found", bag, note="", **fields)
+
+
 def do_to_bag(act: Act, bag: Bag, wanted: BagAct) -> Bag:
     """Do a card's act to one bag; as it is when it is so already. Raises Refused, Asked."""
     return judge_and_do(act, bag, wanted)[1]
@@ -101,13 +107,18 @@ def judge_and_do(act: Act, bag: Bag, wanted: BagAct) -> tuple[Verdict, Bag]:
 def do_to_bags(act: Act, bags: Sequence[Bag], wanted: BagAct) -> BagsDone:
     """Do a card's act to many bags at once; those it does not fit are left out, by why.
 
-    Bags that would be asked about singly are left out too; the caller asks for the whole.
+    Bags that would be asked about singly are left out too, unless that question is confirmed;
+    the caller asks for the whole. Raises Refused for a day before their inoculation.
     """
+    if act.happened_at != act.now:
+        for one in {bag.batch: bag for bag in bags}.values():
+            _refuse_before_inoculation(act, one)
     groups: dict[tuple[tuple[str, object], ...], list[Bag]] = {}
     left_out: dict[str, list[Bag]] = {}
     for bag in bags:
         verdict = judge_bag(act, bag, wanted)
-        if verdict.outcome == rules.DONE:
+        is_meant = verdict.outcome == rules.ASK and verdict.code in act.confirmed
+        if verdict.outcome == rules.DONE or is_meant:
             fields = tuple(_fields(act, bag, wanted).items())
             groups.setdefault(fields, []).append(bag)
         else:
@@ -183,10 +194,7 @@ def _questions(act: Act, bag: Bag, wanted: BagAct, verdict: Verdict) -> list[Pro
 
 def _fields(act: Act, bag: Bag, wanted: BagAct) -> dict[str, object]:
     """The fields that the act sets; a lost bag that is found gets its stage back on the way."""
-    found: dict[str, object] = {}
-    if bag.stage == LOST:
-        found = {"stage": rules.stage_when_found(bag), "stage_since": act.happened_at}
-        found |= {"reason": None}
+    found = _found_fields(act, bag) if bag.stage == LOST else {}
     if wanted.name == cards.MOVE:
         return {**found, "room": wanted.room, "room_since": act.happened_at}
     looked = max(act.day, bag.looked_on or "")
@@ -195,6 +203,14 @@ def _fields(act: Act, bag: Bag, wanted: BagAct) -> dict[str, object]:
     if wanted.name == cards.SLOW:
         return {**found, "slow": 1, "looked_on": looked}
     return {**found, **_stage_fields(act, bag, wanted), "looked_on": looked}
+
+
+def _found_fields(act: Act, bag: Bag) -> dict[str, object]:
+    return {
+        "stage": rules.stage_when_found(bag),
+        "stage_since": act.happened_at,
+        "reason": None,
+    }
 
 
 def _stage_fields(act: Act, bag: Bag, wanted: BagAct) -> dict[str, object]:

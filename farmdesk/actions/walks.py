@@ -40,10 +40,10 @@ def walk(
     contaminated: Mapping[int, int] | None = None,
     slow: Collection[int] = (),
 ) -> WalkResult:
-    """Note that a batch or room was walked: contaminated bags (id to reason) are discarded,
+    """Note that a batch or room was walked and what was found; all others were fine.
 
-    slow ones marked, and every other live bag was looked at and is fine. Of a batch those in
-    incubation count, of a room all that are alive. Raises Refused for an exception that is not
+    Contaminated bags (id to reason) are discarded, slow ones marked, every other live bag was
+    looked at. Of a batch those in incubation count, of a room all that are alive. Raises Refused for an exception that is not
     among them.
     """
     bad = dict(contaminated or {})

@@ -47,12 +47,6 @@ def shortest_incubation(reading: Reading, batch: int) -> int:
     return int(rows[0][0]) if rows else 0
 
 
-def species_of_bag(reading: Reading, bag: int) -> int:
-    """The id of the species a bag belongs to."""
-    rows = reading.rows(("species_of_bag",), _select_species, w_bag=bag)
-    return int(rows[0][0]) if rows else 0
-
-
 def _select_bags(names: tuple[str, ...], stages: tuple[str, ...]) -> Select[Any]:
     statement = select(_BAG).where(_BAG.c.stage.in_([bindparam(None, one) for one in stages]))
     for name in names:
@@ -75,14 +69,4 @@ def _select_shortest() -> Select[Any]:
         .join(strain, strain.c.species == species.c.id)
         .join(_BATCH, _BATCH.c.strain == strain.c.id)
         .where(_BATCH.c.id == bindparam("w_batch"))
-    )
-
-
-def _select_species() -> Select[Any]:
-    strain = TABLES["strain"]
-    return (
-        select(strain.c.species)
-        .join(_BATCH, _BATCH.c.strain == strain.c.id)
-        .join(_BAG, _BAG.c.batch == _BATCH.c.id)
-        .where(_BAG.c.id == bindparam("w_bag"))
     )

@@ -7,7 +7,7 @@ from typing import Any
 from sqlalchemy import Select, bindparam, select
 
 from farmdesk.domain.codes import DELIVERY_IDS, DIGITS, make_id
-from farmdesk.store.schema import COUNTER, TABLES
+from farmdesk.store.schema import COUNTER, DAYBOOK, TABLES
 from farmdesk.store.transaction import Reading
 
 _KINDS = {
@@ -37,6 +37,11 @@ def next_ids(reading: Reading) -> dict[str, int]:
     return {row[0]: int(row[1]) for row in reading.run(select(COUNTER.c.kind, COUNTER.c.next))}
 
 
+def kinds_changed(reading: Reading, number: int) -> set[str]:
+    """The kinds of thing that the day book tells of from this number on."""
+    return {row[0] for row in reading.rows(("kinds_changed",), _select_kinds, w_number=number)}
+
+
 def why_missing(reading: Reading, kind: str, thing_id: int, first_serial: int) -> str:
     """Why a valid code names nothing here: the code of the sentence that says so."""
     first = make_id(kind, first_serial) if kind in DIGITS else DELIVERY_IDS
@@ -45,6 +50,10 @@ def why_missing(reading: Reading, kind: str, thing_id: int, first_serial: int) -
     if thing_id >= next_ids(reading).get(kind, first):
         return "code_never_printed"
     return "code_taken_back"
+
+
+def _select_kinds() -> Select[Any]:
+    return select(DAYBOOK.c.thing).where(DAYBOOK.c.number >= bindparam("w_number")).distinct()
 
 
 def _select_named(kind: str) -> Select[Any]:
