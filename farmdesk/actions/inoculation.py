@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from decimal import Decimal
 
 from farmdesk.actions.base import Act
+from farmdesk.actions.catalogue_checks import check_text
 from farmdesk.actions.lab import DISCARDED, say_overdrawn, take_spawn
 from farmdesk.actions.spawn_shares import SpawnUse, share_spawn
 from farmdesk.arithmetic.incubation import expect_ready
@@ -80,7 +81,8 @@ def inoculate(  # noqa: PLR0913 - the fields of the inoculation form, each by na
         printed=bags if printed is None else printed,
         day=inoculated_on or act.day,
     )
-    _refuse_any([*_check_count(order), *_check_days(act, order)])
+    texts = check_text("note", note, needed=False, long=True)
+    _refuse_any([*_check_count(order), *_check_days(act, order), *texts])
     _refuse_any(_check_spawn(act, order))
     if room is not None:
         act.need(Room, room)
@@ -264,17 +266,9 @@ def _void_in_batch(act: Act, batch_id: int, bags: Sequence[Bag]) -> list[Bag]:
             left_mg = found.amount_mg - batch.block_mg * len(bags)
             act.change("block_inoculated", found, amount_mg=left_mg)
     act.change("batch_corrected", batch, made=batch.made - len(bags))
-    return [
-        act.change(
-            "bag_voided",
-            bag,
-            stage=VOID,
-            stage_since=act.happened_at,
-            room=None,
-            room_since=None,
-        )
-        for bag in bags
-    ]
+    return act.change_many(
+        "bag_voided", bags, stage=VOID, stage_since=act.happened_at, room=None, room_since=None
+    )
 
 
 def _check_unused(batch: Batch, bags: Sequence[Bag]) -> Iterator[Problem]:

@@ -42,7 +42,7 @@ def share_spawn(uses: Sequence[SpawnUse], bags: int) -> dict[tuple[int, int], in
 
 
 def _range_of(use: SpawnUse, bags: int) -> tuple[int, int]:
-    return use.first or 1, use.last or bags
+    return 1 if use.first is None else use.first, bags if use.last is None else use.last
 
 
 def _check_amounts(uses: Sequence[SpawnUse]) -> list[Problem]:
