@@ -18,7 +18,7 @@ from farmdesk.labels.layout_files import (
     shipped_layouts,
 )
 from farmdesk.labels.stocks import SHEET, Stock, shipped_stocks
-from farmdesk.paper.pages import Bars, Line, TextRun, extent_of
+from farmdesk.paper.pages import Bars, Box, Line, TextRun, extent_of
 from farmdesk.paper.symbols import QUIET_MODULES, dot_mm
 from farmdesk.wording.sentences import say_error
 
@@ -28,21 +28,8 @@ EDGE = 1e-6
 
 
 def roll_of(width_um, height_um, dpi=203):
-    return Stock(
-        "own",
-        width_um,
-        height_um,
-        1,
-        1,
-        width_um,
-        height_um,
-        0,
-        0,
-        width_um,
-        height_um,
-        dpi,
-        "roll",
-    )
+    size = (width_um, height_um)
+    return Stock("own", *size, 1, 1, *size, 0, 0, *size, dpi, "roll")
 
 
 def texts_of(marks):
@@ -148,9 +135,7 @@ def test_a_caution_is_printed_whole_on_every_stock():
 def test_a_field_given_as_empty_is_not_printed_and_a_default_can_be_hidden():
     item = LabelItem("pack", code_for("pack"), {"keep": "", "sell_by": ""})
     shown = texts_of(lay_out(item, STOCKS["roll-57x32"], LAYOUTS["pack"]))
-    assert shown == ["8123 4567 70"] or shown == [
-        f"{item.code[:4]} {item.code[4:8]} {item.code[8:]}"
-    ]
+    assert shown == [f"{item.code[:4]} {item.code[4:8]} {item.code[8:]}"]
 
 
 def test_the_same_species_has_the_same_rungs_and_others_mostly_differ():
@@ -159,8 +144,7 @@ def test_the_same_species_has_the_same_rungs_and_others_mostly_differ():
         marks = lay_out(
             LabelItem("bag", code_for("bag"), fields), STOCKS["roll-100x50"], LAYOUTS["bag"]
         )
-        names = {"Box"}
-        return tuple(mark for mark in marks if type(mark).__name__ in names and mark.line_mm == 0)
+        return tuple(mark for mark in marks if isinstance(mark, Box) and mark.line_mm == 0)
 
     species = ["Blue oyster", "Lion's mane", "Shiitake", "King oyster", "Chestnut", "Pioppino"]
     patterns = {rungs(one) for one in species}
