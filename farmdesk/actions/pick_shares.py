@@ -4,14 +4,17 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from datetime import timedelta
 
 from farmdesk.actions.base import Act
-from farmdesk.arithmetic.shelf import ShelfNode, plan_shelf
+from farmdesk.arithmetic.shelf import ShelfNode, Stay, find_shelf_life, plan_shelf, use_life
 from farmdesk.arithmetic.yields import share_crate
 from farmdesk.domain.bags import Link
 from farmdesk.domain.catalogue import StorageLife
+from farmdesk.domain.harvest import Pick
 from farmdesk.errors import Problem, Refused, problem
 from farmdesk.quantities.mass import HEAVIEST_MG, MG_PER_KG, format_mass
+from farmdesk.quantities.times import from_iso, local_day, to_iso
 from farmdesk.store.picks import BagInPick
 from farmdesk.store.transaction import Reading
 
@@ -82,7 +85,7 @@ def shelf_nodes(reading: Reading, species: int, wrap: str = LOOSE) -> list[Shelf
     for wanted in (wrap, LOOSE, ""):
         rows = [one for one in known if one.wrap == wanted]
         if rows:
-            return [ShelfNode(float(one.temperature_c), float(one.days)) for one in rows]
+            return _nodes_of(rows)
     return []
 
 
@@ -99,3 +102,34 @@ def find_shelf_dates(act: Act, species: int, *, picked_at: str, wrap: str = LOOS
         sell_by_percent=act.farm.sell_by_percent,
     )
     return ShelfDates(plan.ends_on, plan.sell_by, plan.is_clamped)
+
+
+def find_packed_dates(act: Act, pick: Pick, *, packed_at: str, wrap: str) -> ShelfDates:
+    """Shelf dates of what is packed from a pick: the share of life used loose stays used.
+
+    What is left of the life counts on from packing as life in the wrap; where nothing is known
+    of the wrap, or the pick's own life is not known, the pick's dates stay.
+    """
+    loose = shelf_nodes(act.tx, pick.species)
+    known = act.tx.all(StorageLife, species=pick.species, wrap=wrap)
+    if not loose or not known or wrap == LOOSE:
+        return ShelfDates(pick.shelf_on, pick.sell_by)
+    store_c = float(act.farm.cold_store_c)
+    hours = (from_iso(packed_at) - from_iso(pick.picked_at)).total_seconds() / 3600
+    spent = use_life(loose, [Stay(hours, store_c)])
+    life = find_shelf_life(_nodes_of(known), store_c)
+    days = max(0.0, 1 - spent.used) * life.days
+    share = act.farm.sell_by_percent / 100
+    return ShelfDates(
+        shelf_on=_day_after(act, packed_at, days),
+        sell_by=_day_after(act, packed_at, days * share),
+        is_clamped=spent.is_clamped or bool(life.clamp),
+    )
+
+
+def _day_after(act: Act, instant: str, days: float) -> str:
+    return local_day(to_iso(from_iso(instant) + timedelta(days=days)), act.farm.zone)
+
+
+def _nodes_of(known: Sequence[StorageLife]) -> list[ShelfNode]:
+    return [ShelfNode(float(one.temperature_c), float(one.days)) for one in known]

@@ -47,4 +47,33 @@ SENTENCES: Mapping[str, str] = {
         "{gone} of {pick} has left the store already, so it cannot have weighed only {net}. "
         "Correct what left first."
     ),
+    # The cold store and packing.
+    "reason_not_for_stock": (
+        "“{reason}” is not a reason for stock to leave. Choose waste, a gift, own use or drying."
+    ),
+    "lot_empty": "Nothing is left of {lot}. Choose another lot.",
+    "lot_overdrawn": "Only {left} of {lot} is left, and {wanted} was asked for. Take less.",
+    "amount_missing": "Say how much of {lot}; it must be more than nothing.",
+    "pick_has_no_packs": "{lot} is weighed, not counted. Enter a weight.",
+    "packs_are_counted": "{lot} is counted in packs. Enter how many packs.",
+    "product_not_in_packs": (
+        "{product} has no pack weight, so it cannot be packed. Enter one in the catalogue."
+    ),
+    "pack_count_out_of_range": "{count} packs cannot be made in one go; it must be 1 to {most}.",
+    "packs_from_nothing": "Name at least one pick to fill the packs from.",
+    "pack_amount_empty": "Each pick that is named needs an amount above nothing.",
+    "packs_underfilled": (
+        "The packs would hold {filled}, and their labels promise {needed} together. "
+        "Fill them, or make fewer."
+    ),
+    "packs_need_more": (
+        "{count} packs need {needed}, and only {given} was named. Name more, or make fewer packs."
+    ),
+    "pack_of_other_species": (
+        "{pick} is of another species than {product}. Choose picks of that species."
+    ),
+    "packed_before_pick": "{pick} was picked on {picked_on}, after {day}. Correct the day.",
+    "packing_expired": (
+        "{pick} is past its shelf date ({shelf_on}). Look at it well. Pack it all the same?"
+    ),
 }

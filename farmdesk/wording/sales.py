@@ -2,4 +2,53 @@
 
 from collections.abc import Mapping
 
-SENTENCES: Mapping[str, str] = {}
+SENTENCES: Mapping[str, str] = {
+    # Orders and prices.
+    "order_empty": "The order has no lines. Enter at least one product and how much of it.",
+    "due_before_taken": (
+        "The order was taken on {taken_on}, so it cannot be due on {due_on}. Correct the day."
+    ),
+    "quantity_wrong": (
+        "The quantity of {product} must be more than nothing and not absurd. Correct it."
+    ),
+    "packs_not_whole": "{product} is sold in whole packs, at most {most}. Correct the quantity.",
+    "product_sold_by_pack": "{product} is sold by the pack, not by weight. Enter packs.",
+    "product_sold_by_weight": "{product} is sold by weight, not by the pack. Enter kg or lb.",
+    "price_wrong": "The price of {product} cannot be. Enter it without a minus, such as 13.50.",
+    "price_missing": (
+        "There is no price for {product} in {unit} on the list of {customer}. "
+        "Enter a price here, or put one on the list."
+    ),
+    "order_not_open": "The order {order} is {status}, so nothing can be changed in it.",
+    "line_below_delivered": (
+        "More of {product} has been delivered already than the order would ask for. "
+        "Take back the delivery first."
+    ),
+    # Deliveries.
+    "order_line_unknown": "That line is not part of the order {order}. Open the order anew.",
+    "delivery_empty": "Nothing is in the delivery. Name at least one lot and how much of it.",
+    "lot_is_not_product": "{lot} is not {product}. Choose a lot of that product.",
+    "delivered_before_lot": (
+        "{lot} did not exist before {first}, so it cannot have gone out on {day}. Correct the day."
+    ),
+    "lot_expired": (
+        "{lot} is past its shelf date ({shelf_on}). Look at it well. Deliver it all the same?"
+    ),
+    "lot_life_short": (
+        "{customer} asks for {days} days of life, and {lot} ends on {shelf_on}. "
+        "Deliver it all the same?"
+    ),
+    "more_than_ordered": (
+        "More {product} would go out than {ordered}, which {order} asks for. Is that meant?"
+    ),
+    # Invoices.
+    "invoiced_already": "{delivery} has the invoice {invoice} already.",
+    "invoice_before_delivery": (
+        "An invoice of {day} would come before the delivery on {delivered_on}. Correct the day."
+    ),
+    "paid_already": "{invoice} was paid on {paid_on} already. Nothing was changed.",
+    "paid_before_invoice": (
+        "{invoice} was issued on {issued_on}, so it cannot have been paid on {day}. "
+        "Correct the day."
+    ),
+}

@@ -1,0 +1,256 @@
+"""Deliveries: which lots are proposed for an order, and what really goes out of which lot."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass, replace
+from decimal import Decimal
+
+from farmdesk.actions.base import Act
+from farmdesk.actions.catalogue_checks import check_text
+from farmdesk.actions.cold_store import Lot, first_day_of, need_lot, take_from_lot
+from farmdesk.actions.orders import (
+    DELIVERED,
+    OPEN,
+    check_unit,
+    price_for,
+    wanted_mg,
+)
+from farmdesk.arithmetic.money_sums import PriceUnit, bill_line, find_quantity
+from farmdesk.domain.catalogue import Customer, Product
+from farmdesk.domain.codes import name_for
+from farmdesk.domain.harvest import Pick
+from farmdesk.domain.trade import Delivery, DeliveryLine, Order, OrderLine
+from farmdesk.errors import Problem, Refused, problem
+from farmdesk.quantities.times import day_plus
+from farmdesk.store.sales import Delivered, delivered_of_order
+
+# Weights are caught, not cut: a little more than asked is usual. Common practice, no source.
+_MORE_ALLOWED_PERCENT = 5
+
+
+@dataclass(frozen=True)
+class DeliverLine:
+    """What goes out of one lot: mg of a pick, or a count of packs.
+
+    Of a line of an order the unit and price are the order's; without one the unit is the
+    product's and the price the customer's list's, unless given.
+    """
+
+    product: int
+    lot: int
+    amount_mg: int | None = None
+    count: int | None = None
+    order_line: int | None = None
+    unit: str | None = None
+    price: Decimal | None = None
+
+
+@dataclass(frozen=True)
+class _Going:
+    line: DeliverLine
+    product: Product
+    lot: Lot
+    unit: str
+    price: Decimal
+    note: str
+
+
+def deliver(
+    act: Act,
+    order: Order,
+    lines: Sequence[DeliverLine],
+    *,
+    delivered_on: str | None = None,
+    is_last: bool = False,
+    note: str = "",
+) -> Delivery:
+    """Deliver for an order: lots get less, and know where they went.
+
+    The order is done when all of it went out, or when this is said to be the last of it. Raises
+    Refused when a lot does not hold what is wanted or is of something else; Asked when a lot is
+    past its shelf date, too old for the customer, or more goes out than was asked.
+    """
+    if order.status != OPEN:
+        raise Refused(problem("order_not_open", order=order.name, status=order.status))
+    known = {one.id: one for one in act.tx.all(OrderLine, order=order.id)}
+    found = [
+        problem("order_line_unknown", field="lines", order=order.name)
+        for one in lines
+        if one.order_line is not None and one.order_line not in known
+    ]
+    if found:
+        raise Refused(*found)
+    full = [_with_order(one, known) for one in lines]
+    act.ask(*_over_order(act, order, full, known))
+    delivery = _send(act, order.customer, full, delivered_on, note, order.id)
+    gone = delivered_of_order(act.tx, order.id)
+    if is_last or all(_is_filled(one, gone.get(one.id)) for one in known.values()):
+        act.change("order_delivered", order, status=DELIVERED)
+    return delivery
+
+
+def sell_now(
+    act: Act,
+    *,
+    customer: int,
+    lines: Sequence[DeliverLine],
+    delivered_on: str | None = None,
+    note: str = "",
+) -> Delivery:
+    """Sell without an order, such as at a market; checks as for an order's delivery."""
+    bare = [replace(one, order_line=None) for one in lines]
+    return _send(act, customer, bare, delivered_on, note, None)
+
+
+def _with_order(line: DeliverLine, known: dict[int, OrderLine]) -> DeliverLine:
+    if line.order_line is None:
+        return line
+    asked = known[line.order_line]
+    price = asked.unit_price if line.price is None else line.price
+    return replace(line, product=asked.product, unit=asked.unit, price=price)
+
+
+def _over_order(
+    act: Act, order: Order, lines: Sequence[DeliverLine], known: dict[int, OrderLine]
+) -> Iterator[Problem]:
+    gone = delivered_of_order(act.tx, order.id)
+    for asked in known.values():
+        before = gone.get(asked.id, Delivered(0, 0))
+        here = [one for one in lines if one.order_line == asked.id]
+        if asked.unit == "pack":
+            total = before.count + sum(one.count or 0 for one in here)
+            wants = int(asked.quantity)
+        else:
+            total = before.amount_mg + sum(one.amount_mg or 0 for one in here)
+            wants = wanted_mg(asked.quantity, asked.unit)
+        if here and total * 100 > wants * (100 + _MORE_ALLOWED_PERCENT):
+            name = act.need(Product, asked.product).name
+            quantity = f"{asked.quantity.normalize():f} {asked.unit}"
+            yield problem("more_than_ordered", product=name, ordered=quantity, order=order.name)
+
+
+def _is_filled(asked: OrderLine, gone: Delivered | None) -> bool:
+    if gone is None:
+        return False
+    if asked.unit == "pack":
+        return gone.count >= int(asked.quantity)
+    # What a bill shows as the whole quantity is the whole quantity.
+    unit: PriceUnit = "lb" if asked.unit == "lb" else "kg"
+    return find_quantity(unit, mass_mg=gone.amount_mg) >= asked.quantity
+
+
+def _send(
+    act: Act,
+    customer: int,
+    lines: Sequence[DeliverLine],
+    delivered_on: str | None,
+    note: str,
+    order: int | None,
+) -> Delivery:
+    buyer = act.need(Customer, customer)
+    day = delivered_on or act.day
+    problems = [*check_text("note", note, needed=False, long=True)]
+    if day > act.day:
+        problems.append(problem("day_in_future", field="delivered_on", day=day, today=act.day))
+    if not lines:
+        problems.append(problem("delivery_empty", field="lines"))
+    if problems:
+        raise Refused(*problems)
+    going = [_look_up(act, buyer, one) for one in lines]
+    problems = [one for each in going for one in _check_line(act, each, day)]
+    if problems:
+        raise Refused(*problems)
+    act.ask(*_questions(buyer, going, day))
+    delivery_id = act.next_id("delivery")
+    delivery = act.make(
+        "delivery_sent",
+        Delivery(
+            id=delivery_id,
+            name=name_for("delivery", act.running("delivery", delivery_id)),
+            customer=buyer.id,
+            order=order,
+            delivered_on=day,
+            person=act.who.person,
+            note=note.strip(),
+        ),
+    )
+    for each in going:
+        _send_line(act, delivery, each)
+    return delivery
+
+
+def _look_up(act: Act, buyer: Customer, line: DeliverLine) -> _Going:
+    product = act.need(Product, line.product)
+    lot = need_lot(act, line.lot)
+    unit = line.unit or product.unit
+    wrong = tuple(check_unit(product, unit))
+    if wrong:
+        raise Refused(*wrong)
+    price, note = price_for(act, buyer, product, unit, line.price)
+    return _Going(line, product, lot, unit, price, note)
+
+
+def _check_line(act: Act, going: _Going, day: str) -> Iterator[Problem]:
+    product, lot = going.product, going.lot
+    if isinstance(lot, Pick):
+        fits = product.unit != "pack" and product.species in (None, lot.species)
+        amount = going.line.amount_mg
+    else:
+        fits = lot.product == product.id
+        amount = going.line.count
+    if not fits:
+        yield problem("lot_is_not_product", field="lines", lot=lot.name, product=product.name)
+    elif amount is None or amount <= 0:
+        yield problem("amount_missing", field="lines", lot=lot.name)
+    first = first_day_of(act, lot)
+    if day < first:
+        facts = {"day": day, "lot": lot.name, "first": first}
+        yield problem("delivered_before_lot", field="delivered_on", **facts)
+
+
+def _questions(buyer: Customer, going: Sequence[_Going], day: str) -> Iterator[Problem]:
+    until = day_plus(day, buyer.minimum_life_days)
+    for lot in {each.lot.id: each.lot for each in going}.values():
+        if lot.shelf_on is None:
+            continue
+        if lot.shelf_on < day:
+            yield problem("lot_expired", lot=lot.name, shelf_on=lot.shelf_on)
+        elif lot.shelf_on < until:
+            yield problem(
+                "lot_life_short",
+                lot=lot.name,
+                shelf_on=lot.shelf_on,
+                customer=buyer.name,
+                days=buyer.minimum_life_days,
+            )
+
+
+def _send_line(act: Act, delivery: Delivery, going: _Going) -> None:
+    line = going.line
+    # Read anew: an earlier line may have taken from the same lot.
+    lot = need_lot(act, line.lot)
+    mass, packs = take_from_lot(
+        act, lot, amount_mg=line.amount_mg, count=line.count, happening="stock_delivered"
+    )
+    unit: PriceUnit = going.unit  # type: ignore[assignment]
+    quantity = find_quantity(unit, mass_mg=mass, packs=packs)
+    bill = bill_line(quantity, unit=unit, unit_price=going.price, currency=act.farm.currency)
+    act.make(
+        "delivery_line_sent",
+        DeliveryLine(
+            id=act.next_id("delivery_line"),
+            delivery=delivery.id,
+            order_line=line.order_line,
+            product=going.product.id,
+            lot=lot.id,
+            amount_mg=mass,
+            count=packs,
+            quantity=quantity,
+            unit=unit,
+            unit_price=bill.unit_price,
+            total=bill.total,
+        ),
+        note=going.note,
+    )
+    act.link("lot_delivered", parent=lot.id, child=delivery.id, amount_mg=mass, how="measured")

@@ -1,0 +1,145 @@
+"""Which lots to take for open orders: earliest shelf date first, lenient customers first."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import dataclass, replace
+
+from farmdesk.actions.deliveries import DeliverLine
+from farmdesk.actions.orders import wanted_mg
+from farmdesk.arithmetic.allocation import LineProposal, LotOffer, LotTake, Wanted, propose_lots
+from farmdesk.domain.catalogue import Customer, Farm, Product
+from farmdesk.domain.trade import Order, OrderLine
+from farmdesk.quantities.times import today_in
+from farmdesk.store.sales import Delivered, delivered_of_order, packs_with_stock, picks_with_stock
+from farmdesk.store.transaction import Reading
+
+_NO_END = "9999-12-31"
+
+
+@dataclass(frozen=True)
+class Short:
+    """What no lot is there for: mg, or packs."""
+
+    order_line: int
+    product: int
+    amount_mg: int = 0
+    count: int = 0
+
+
+@dataclass(frozen=True)
+class OrderProposal:
+    """Lines ready to be delivered for one order, and what is short."""
+
+    order: int
+    lines: tuple[DeliverLine, ...]
+    short: tuple[Short, ...]
+
+
+@dataclass(frozen=True)
+class _Open:
+    order: int
+    line: OrderLine
+    product: Product
+    wanted: Wanted
+
+
+def propose(reading: Reading, order: Order, *, on: str | None = None) -> OrderProposal:
+    """Propose lots for what is still open of an order, delivered `on` a day.
+
+    That day is the order's, or today when it has passed. Lots that end before the customer's
+    minimum life are left out; a lot whose end nobody knows is only for customers without one.
+    """
+    return propose_orders(reading, [order], on=on)[0]
+
+
+def propose_orders(
+    reading: Reading, orders: Sequence[Order], *, on: str | None = None
+) -> tuple[OrderProposal, ...]:
+    """Propose lots for several orders together, so that no lot is promised twice."""
+    day = on or _today(reading)
+    lines = [line for order in orders for line in _open_lines(reading, order, day)]
+    offers = _offers(reading, {one.product.id: one.product for one in lines}.values())
+    known = [one for one in offers if one.shelf_on != _NO_END]
+    unknown = [one for one in offers if one.shelf_on == _NO_END]
+    first = propose_lots(known, [one.wanted for one in lines])
+    rest = propose_lots(
+        unknown, [_of_rest(one, got) for one, got in zip(lines, first, strict=True)]
+    )
+    made = []
+    for order in orders:
+        mine = [
+            (one, [*got.takes, *more.takes], got.short - sum(take.amount for take in more.takes))
+            for one, got, more in zip(lines, first, rest, strict=True)
+            if one.order == order.id
+        ]
+        taken = tuple(_deliver_line(one, take) for one, takes, _ in mine for take in takes)
+        short = tuple(_short(one, amount) for one, _, amount in mine if amount)
+        made.append(OrderProposal(order.id, taken, short))
+    return tuple(made)
+
+
+def _today(reading: Reading) -> str:
+    farm = reading.first(Farm)
+    return today_in("UTC" if farm is None else farm.zone)
+
+
+def _open_lines(reading: Reading, order: Order, day: str) -> Iterator[_Open]:
+    customer = reading.get(Customer, order.customer)
+    minimum = 0 if customer is None else customer.minimum_life_days
+    gone = delivered_of_order(reading, order.id)
+    for line in reading.all(OrderLine, order=order.id):
+        product = reading.get(Product, line.product)
+        if product is None:
+            continue
+        out = gone.get(line.id, Delivered(0, 0))
+        if line.unit == "pack":
+            rest = int(line.quantity) - out.count
+        else:
+            rest = wanted_mg(line.quantity, line.unit) - out.amount_mg
+        wanted = Wanted(line.id, _kind(product), max(rest, 0), max(order.due_on, day), minimum)
+        yield _Open(order.id, line, product, wanted)
+
+
+def _of_rest(one: _Open, got: LineProposal) -> Wanted:
+    """What lots of unknown life may still fill: nothing where a life is asked for."""
+    amount = 0 if one.wanted.minimum_life_days else got.short
+    return replace(one.wanted, amount=amount)
+
+
+def _kind(product: Product) -> str:
+    """What a lot must be of; loose mushrooms of any species are chosen by hand."""
+    return f"packs {product.id}" if product.unit == "pack" else f"species {product.species}"
+
+
+def _offers(reading: Reading, products: Iterable[Product]) -> list[LotOffer]:
+    lots: dict[int, LotOffer] = {}
+    for product in products:
+        kind = _kind(product)
+        if product.unit == "pack":
+            for pack in packs_with_stock(reading, product.id):
+                shelf_on = pack.shelf_on or _NO_END
+                lots[pack.id] = LotOffer(pack.id, kind, shelf_on, pack.left, pack.packed_on)
+        elif product.species is not None:
+            for pick in picks_with_stock(reading, product.species):
+                shelf_on = pick.shelf_on or _NO_END
+                lots[pick.id] = LotOffer(pick.id, kind, shelf_on, pick.left_mg, pick.picked_at)
+    return list(lots.values())
+
+
+def _deliver_line(one: _Open, take: LotTake) -> DeliverLine:
+    is_pack = one.line.unit == "pack"
+    return DeliverLine(
+        product=one.product.id,
+        lot=take.lot,
+        amount_mg=None if is_pack else take.amount,
+        count=take.amount if is_pack else None,
+        order_line=one.line.id,
+        unit=one.line.unit,
+    )
+
+
+def _short(one: _Open, amount: int) -> Short:
+    if one.line.unit == "pack":
+        return Short(one.line.id, one.product.id, count=amount)
+    return Short(one.line.id, one.product.id, amount_mg=amount)

@@ -1,0 +1,110 @@
+"""Questions about orders, deliveries and invoices."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Any
+
+from sqlalchemy import Select, bindparam, func, select
+
+from farmdesk.domain.harvest import Pack, Pick
+from farmdesk.domain.trade import DeliveryLine, Invoice
+from farmdesk.store.schema import TABLES
+from farmdesk.store.transaction import Reading
+
+_DELIVERY, _DELIVERY_LINE, _ORDER_LINE, _INVOICE, _PICK, _PACK, _LINK = (
+    TABLES[kind].c
+    for kind in ("delivery", "delivery_line", "order_line", "invoice", "pick", "pack", "link")
+)
+
+
+@dataclass(frozen=True)
+class Delivered:
+    """What of an order line went out so far."""
+
+    amount_mg: int
+    count: int
+
+
+@dataclass(frozen=True)
+class PickedInto:
+    """A pick that is in a delivered lot: its own name, day and shelf date."""
+
+    pick: int
+    name: str
+    species: int
+    picked_at: str
+    shelf_on: str | None
+
+
+def delivered_of_order(reading: Reading, order: int) -> dict[int, Delivered]:
+    """What went out for each line of an order; lines of which nothing did are left out."""
+    rows = reading.rows("delivered_of_order", _delivered_of_order, order=order)
+    return {row[0]: Delivered(int(row[1]), int(row[2])) for row in rows}
+
+
+def picks_with_stock(reading: Reading, species: int | None) -> list[Pick]:
+    """Weighed picks of a species (any when None) of which something is left."""
+    statement = select(TABLES["pick"]).where(_PICK.left_mg > 0)
+    if species is not None:
+        statement = statement.where(_PICK.species == species)
+    return reading.select(Pick, statement.order_by(_PICK.id))
+
+
+def packs_with_stock(reading: Reading, product: int) -> list[Pack]:
+    """Packs of a product of which some are left."""
+    statement = select(TABLES["pack"]).where(_PACK.product == product, _PACK.left > 0)
+    return reading.select(Pack, statement.order_by(_PACK.id))
+
+
+def lines_of_delivery(reading: Reading, delivery: int) -> list[DeliveryLine]:
+    """The lines of a delivery in the order they were entered."""
+    return reading.all(DeliveryLine, delivery=delivery)
+
+
+def invoice_of(reading: Reading, delivery: int) -> Invoice | None:
+    """The invoice of a delivery, or None."""
+    return reading.first(Invoice, delivery=delivery)
+
+
+def last_invoice_name(reading: Reading) -> str | None:
+    """The name of the invoice with the highest number, or None."""
+    rows = reading.rows("last_invoice_name", _last_invoice_name)
+    return rows[0][0] if rows else None
+
+
+def picks_behind(reading: Reading, lot: int) -> list[PickedInto]:
+    """The picks that a lot is, or that were filled into a pack lot."""
+    rows = reading.rows("picks_behind", _picks_behind, lot=lot)
+    return [PickedInto(*row) for row in rows]
+
+
+def _delivered_of_order() -> Select[Any]:
+    return (
+        select(
+            _DELIVERY_LINE.order_line,
+            func.sum(_DELIVERY_LINE.amount_mg),
+            func.sum(_DELIVERY_LINE["count"]),
+        )
+        .join_from(
+            TABLES["delivery_line"],
+            TABLES["order_line"],
+            _ORDER_LINE.id == _DELIVERY_LINE.order_line,
+        )
+        .where(_ORDER_LINE.order == bindparam("order"))
+        .group_by(_DELIVERY_LINE.order_line)
+    )
+
+
+def _last_invoice_name() -> Select[Any]:
+    by_number = (func.length(_INVOICE.name).desc(), _INVOICE.name.desc())
+    return select(_INVOICE.name).order_by(*by_number).limit(1)
+
+
+def _picks_behind() -> Select[Any]:
+    filled = select(_LINK.parent).where(_LINK.child == bindparam("lot"))
+    return (
+        select(_PICK.id, _PICK.name, _PICK.species, _PICK.picked_at, _PICK.shelf_on)
+        .where((_PICK.id == bindparam("lot")) | _PICK.id.in_(filled))
+        .order_by(_PICK.picked_at, _PICK.id)
+    )
