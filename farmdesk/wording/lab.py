@@ -193,6 +193,11 @@ SENTENCES: Mapping[str, str] = {
         "Bag {bag} is {stage}, so it was made. Discard it instead, or mark it as it is."
     ),
     "whole_batch_voided": ("No bag of {batch} would be left. Take back the inoculation instead."),
+    # Any act.
+    "not_found": (
+        "There is no {kind} with the number {id} on this farm. It may have been taken away."
+    ),
+    "time_in_future": "The time {happened_at} (UTC) has not come yet. Correct the time.",
     # The catalogue.
     "farm_begun_already": "This file holds the farm {name} already. Begin a new one elsewhere.",
     "farm_stays": "The farm itself cannot be taken away.",
