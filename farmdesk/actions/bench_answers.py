@@ -16,7 +16,8 @@ class ScanAnswer:
     """One answer to one scan: `message` is a whole sentence, `entry` a day book number.
 
     `outcome` is done, already, ask, refused or unknown; `questions` are the codes that a yes
-    confirms; `count` is how many bags were done under the card in force.
+    confirms; `count` is how many bags were done under the card in force. `left_open` says that
+    a question before this scan was never answered.
     """
 
     code: str
@@ -28,6 +29,7 @@ class ScanAnswer:
     entry: int | None = None
     count: int = 0
     questions: tuple[str, ...] = ()
+    left_open: bool = False
 
 
 @dataclass

@@ -88,7 +88,7 @@ class Bench:
         answer = self._do(_Question(scan, line, scan_id, frozenset(), shown(line.strip())))
         if dropped is not None:
             left = say(problem("question_dropped", name=dropped.name))
-            answer = replace(answer, message=f"{left} {answer.message}")
+            answer = replace(answer, message=f"{left} {answer.message}", left_open=True)
         return answer
 
     def answer(self, yes: bool) -> ScanAnswer:

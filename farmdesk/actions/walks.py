@@ -43,8 +43,8 @@ def walk(
     """Note that a batch or room was walked and what was found; all others were fine.
 
     Contaminated bags (id to reason) are discarded, slow ones marked, every other live bag was
-    looked at. Of a batch those in incubation count, of a room all that are alive. Raises Refused for an exception that is not
-    among them.
+    looked at. Of a batch those in incubation count, of a room all that are alive. Raises Refused
+    for an exception that is not among them.
     """
     bad = dict(contaminated or {})
     bags = _bags_walked(act, batch, room)
