@@ -1,0 +1,161 @@
+"""Sentences of the day book: one for each kind of happening, for one thing and for several.
+
+A part in square brackets is left out when one of its facts is not known.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Mapping
+
+HAPPENINGS: Mapping[str, tuple[str, str]] = {
+    # Lab.
+    "culture_registered": (
+        "Culture {name} entered[: {form}][, {strain}]", "{count} cultures entered"),
+    "culture_transferred": ("{name} transferred from {parent}", "{count} transfers made"),
+    "culture_discarded": ("Culture {name} discarded", "{count} cultures discarded"),
+    "spawn_registered": (
+        "Spawn {name} entered[: {made_mg}][, {strain}]", "{count} bags of spawn entered"),
+    "spawn_grown_from": (
+        "{name} grown from {parent}[ with {amount_mg}]", "{count} bags of spawn grown"),
+    "spawn_taken": ("{name}: {left_mg} left", "Spawn taken from {count} bags"),
+    "spawn_discarded": ("Spawn {name} discarded", "{count} bags of spawn discarded"),
+    "run_mixed": ("Heat run {name} mixed[: {blocks} blocks]", "{count} heat runs mixed"),
+    "run_heated": ("Heat run {name} heated[: {status}]", "{count} heat runs heated"),
+    "ingredient_weighed": (
+        "{amount_mg} of {ingredient} weighed in", "{count} ingredients weighed in"),
+    "probe_read": ("{celsius} °C read[ at {place}]", "{count} temperatures read"),
+    # Inoculation.
+    "batch_inoculated": ("Batch {name} inoculated[: {made} bags]", "{count} batches inoculated"),
+    "batch_corrected": ("Batch {name} corrected[: {made} bags]", "{count} batches corrected"),
+    "block_inoculated": ("{amount_mg} of {parent} went into {name}", "{count} loads inoculated"),
+    "bag_made": ("{name} made", "{count} bags made"),
+    "bag_filled": ("{name} filled from {parent}", "{count} bags filled"),
+    "bag_emptied": ("{name} not filled after all", "{count} fillings taken back"),
+    "bag_voided": ("{name} voided: printed, never made", "{count} spare codes voided"),
+    "spawn_used": ("{amount_mg} of {parent} into {name}", "Spawn put into {count} bags"),
+    # Bags.
+    "bag_moved": ("{name} moved to {room}", "{count} bags moved to {room}"),
+    "bag_colonised": ("{name} colonised", "{count} bags colonised"),
+    "bag_opened": ("{name} opened for fruiting", "{count} bags opened for fruiting"),
+    "bag_rested": ("{name} resting", "{count} bags resting"),
+    "bag_spent": ("{name} spent", "{count} bags spent"),
+    "bag_discarded": ("{name} discarded[: {reason}]", "{count} bags discarded[: {reason}]"),
+    "bag_found": ("{name} found again", "{count} bags found again"),
+    "bag_looked_at": ("{name} looked at, fine", "{count} bags looked at, fine"),
+    "bag_marked_slow": ("{name} marked as slow", "{count} bags marked as slow"),
+    "bag_picked": ("{name} picked[, flush {flush}]", "{count} bags picked"),
+    # Picks.
+    "pick_started": ("Pick {name} begun[ in crate {crate}]", "{count} picks begun"),
+    "bag_into_pick": ("{parent} picked into {name}[, flush {flush}]", "{count} bags picked"),
+    "pick_weighed": (
+        "{name} weighed: {net_mg} net[, typed “{typed}”]", "{count} picks weighed"),
+    "pick_corrected": ("{name} corrected[: {net_mg} net]", "{count} picks corrected"),
+    "pick_cancelled": ("{name} cancelled: no bag was in it", "{count} picks cancelled"),
+    "pick_flush_set": ("{name} is flush {flush}", "{count} picks given a flush"),
+    "pick_crate_set": ("{name} is in crate {crate}", "{count} picks put into crates"),
+    "bag_share_weighed": (
+        "{amount_mg} of {name} from {parent}[, {how}]", "{count} bags given their share"),
+    # Packs and the cold store.
+    "packs_made": ("{name}: {packs} packs of {product}", "{count} lots of packs made"),
+    "packs_filled": ("{amount_mg} of {parent} into {name}", "Packs filled from {count} picks"),
+    "pick_packed": ("{name}: {left_mg} left after packing", "{count} picks packed from"),
+    "stock_taken": ("{name}[: {left_mg} left][: {left} packs left]", "{count} lots drawn on"),
+    "stock_removed": (
+        "[{amount_mg} ][{packs} packs ]of {lot} taken out: {reason}", "{count} lots taken out"),
+    "stock_placed": ("{name} put into {room}", "{count} lots put away"),
+    # Sales.
+    "order_taken": ("Order {name} taken[ from {customer}][ for {due_on}]", "{count} orders taken"),
+    "order_changed": ("Order {name} changed", "{count} orders changed"),
+    "order_delivered": ("Order {name} delivered", "{count} orders delivered"),
+    "order_cancelled": ("Order {name} cancelled", "{count} orders cancelled"),
+    "order_open": ("Order {name} open again", "{count} orders open again"),
+    "order_line_taken": ("{quantity} {unit} of {product} asked", "{count} order lines taken"),
+    "order_line_changed": ("An order line changed", "{count} order lines changed"),
+    "order_line_removed": ("An order line taken out", "{count} order lines taken out"),
+    "delivery_sent": ("Delivery {name} sent[ to {customer}]", "{count} deliveries sent"),
+    "lot_delivered": ("{amount_mg} of {parent} went out with {name}", "{count} lots delivered"),
+    "invoice_issued": (
+        "Invoice {name} issued[ to {customer}][: {total}]", "{count} invoices issued"),
+    "invoice_paid": ("Invoice {name} paid[ on {paid_on}]", "{count} invoices paid"),
+    # Papers, stations, the farm.
+    "labels_printed": (
+        "Label of {subject} printed[ on {stock}]", "{count} labels printed[ on {stock}]"),
+    "farm_begun": ("Farm {name} begun", "Farm begun"),
+    "imported": ("Imported from files", "{count} things imported"),
+    "station_made": ("Station {name} set up", "{count} stations set up"),
+    "station_card_set": ("{name}: scans now mean {card}", "{count} cards set"),
+    "station_card_kept": ("{name}: the card stays in force", "{count} cards kept"),
+    "station_crate_set": ("{name}: crate {crate} is next", "{count} crates set"),
+    "station_pick_begun": ("{name}: a pick is being filled", "{count} picks being filled"),
+    "station_pick_weighed": ("{name}: the pick is weighed", "{count} picks weighed"),
+}  # fmt: skip
+"""Kind of happening to its sentence for one thing, and for several of them in one act."""
+
+FOLLOWING = frozenset(
+    {
+        "bag_made", "bag_filled", "bag_emptied", "spawn_used", "spawn_taken", "block_inoculated",
+        "bag_into_pick", "bag_share_weighed", "pick_flush_set", "pick_crate_set",
+        "ingredient_weighed", "probe_read", "order_line_taken", "order_line_changed",
+        "order_line_removed", "order_line_priced", "packs_filled", "pick_packed", "lot_delivered", "stock_taken",
+        "card_made", "card_changed", "card_removed", "recipe_part_made", "recipe_part_changed",
+        "recipe_part_removed", "spawn_grown_from", "culture_transferred", "line_delivered",
+        "station_made", "station_card_set", "station_card_kept", "station_crate_set",
+        "station_pick_begun", "station_pick_weighed",
+    }
+)  # fmt: skip
+"""Happenings that follow from others of the same act, which then speak for them."""
+
+THINGS: Mapping[str, tuple[str, str]] = {
+    "storage_life": ("storage life", "storage lives"),
+    "species": ("species", "species"),
+    "batch": ("batch", "batches"),
+    "run": ("heat run", "heat runs"),
+    "person": ("person", "people"),
+    "delivery": ("delivery", "deliveries"),
+    "printing": ("label printing", "label printings"),
+    "spawn": ("bag of spawn", "bags of spawn"),
+}
+"""Spoken names of things whose plural or name is not regular."""
+
+_OPTIONAL = re.compile(r"\[([^\[\]]*)\]")
+_FACT = re.compile(r"\{([a-z_]+)\}")
+_ENDINGS = {"made": "made", "changed": "changed", "removed": "taken away", "retired": "retired"}
+
+
+def tell_happening(kind: str, thing: str, facts: Mapping[str, str], count: int = 1) -> str:
+    """What happened to one thing or to `count` of a kind, in plain words without an end mark.
+
+    `facts` are texts ready to be shown: `name`, `parent`, `room`, `net_mg` ... and `changes`.
+    """
+    if kind in HAPPENINGS:
+        template = HAPPENINGS[kind][0 if count == 1 else 1]
+        return _fill(template, facts)
+    return _tell_plainly(kind, thing, facts, count)
+
+
+def name_things(thing: str, count: int = 1) -> str:
+    """What a kind of thing is called, for one or for several."""
+    one, many = THINGS.get(thing, (thing.replace("_", " "), f"{thing.replace('_', ' ')}s"))
+    return one if count == 1 else many
+
+
+def _tell_plainly(kind: str, thing: str, facts: Mapping[str, str], count: int) -> str:
+    """Any other kind: what it is, its name, and what changed."""
+    done = kind.removeprefix(f"{thing}_") if thing else kind
+    spoken = _ENDINGS.get(done, done.replace("_", " "))
+    what = name_things(thing, count)
+    if count > 1:
+        return f"{facts.get('count', count)} {what} {spoken}"
+    text = f"{what} {facts.get('name', '')}".strip()
+    changes = f": {facts['changes']}" if facts.get("changes") else ""
+    return f"{text[:1].upper()}{text[1:]} {spoken}{changes}"
+
+
+def _fill(template: str, facts: Mapping[str, str]) -> str:
+    def keep(found: re.Match[str]) -> str:
+        known = all(facts.get(name) for name in _FACT.findall(found[1]))
+        return found[1] if known else ""
+
+    shown = _OPTIONAL.sub(keep, template)
+    return _FACT.sub(lambda found: facts.get(found[1]) or f"({found[1]})", shown).strip()
