@@ -102,9 +102,9 @@ def _batches(farm: BigFarm):
 def _bags(farm: BigFarm):
     for bag in farm.bags:
         at = bag - farm.bags.start
-        stage = ("incubating", "colonised", "fruiting", "resting", "spent")[at % 5]
+        stage = ("incubating", "colonised", "fruiting", "resting")[at % 4]
         yield Bag(
-            bag, _batch_of(farm, bag), at % A_BATCH + 1, stage, WHEN, farm.rooms[at % 7 % 2], WHEN
+            bag, _batch_of(farm, bag), at % A_BATCH + 1, stage, WHEN, farm.rooms[at % 2], WHEN
         )
 
 

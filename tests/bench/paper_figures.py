@@ -39,7 +39,7 @@ def _items() -> list[LabelItem]:
                 "heat_run": "R-0045",
                 "ready_window": "17 Feb to 26 Feb",
             },
-        )  # fmt: skip
+        )
         for number in range(COUNT)
     ]
 

@@ -68,14 +68,17 @@ class OurScan:
         for bench, room in zip(self.benches, farm.rooms, strict=True):
             answer = bench.scan(code_of(move_card(self.store, room)))
             assert answer.outcome in ("done", "already"), answer
-        self.stood = {}
+        with sqlite3.connect(path) as plain:
+            rows = plain.execute("SELECT id, room FROM bag").fetchall()
+        plain.close()
+        self.stood = {bag: farm.rooms.index(room) for bag, room in rows}
 
     def __call__(self, turn: int) -> None:
         bag = self.farm.bags[(turn * 7919) % len(self.farm.bags)]
-        at = self.stood.get(bag, bag % 2)
+        at = self.stood[bag]
         self.stood[bag] = 1 - at
-        answer = self.benches[at].scan(code_of(bag))
-        if answer.outcome not in ("done", "already"):
+        answer = self.benches[1 - at].scan(code_of(bag))
+        if answer.outcome != "done":
             raise AssertionError(answer)
 
     def close(self) -> None:
