@@ -5,9 +5,10 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass, replace
 from decimal import Decimal
-from typing import TypeVar
+from typing import Any, TypeVar
 
 from farmdesk.actions.base import Act, Done, perform
+from farmdesk.actions.picks import record_pick
 from farmdesk.domain.bags import Bag, Batch
 from farmdesk.domain.catalogue import (
     Crate,
@@ -21,8 +22,12 @@ from farmdesk.domain.catalogue import (
     StorageLife,
     Strain,
 )
+from farmdesk.domain.harvest import Pick
 from farmdesk.domain.things import KIND_OF
+from farmdesk.errors import Asked, FarmdeskError, Refused
+from farmdesk.store.audit import balance_lots, compare_with_daybook
 from farmdesk.store.farm_store import FarmStore
+from farmdesk.wording.sentences import SENTENCES
 
 R = TypeVar("R")
 BEGUN = "2026-01-05T08:00:00Z"
@@ -53,6 +58,43 @@ class HarvestFarm:
     ) -> R:
         """Do one act at an instant and give what it made."""
         return self.done(action, at=at, confirmed=confirmed).result  # type: ignore[return-value]
+
+    def get(self, cls: type[R], thing_id: int) -> R:
+        """The thing with this id as it is now."""
+        with self.store.reading() as reading:
+            return reading.get(cls, thing_id)  # type: ignore[type-var, return-value]
+
+    def pick(self, code: str, net_mg: int, *, on: str = TODAY) -> Pick:
+        """A weighed pick from the first bags of a species."""
+        bags = self.bags[code][: 1 + net_mg // (4 * KG)]
+        at = f"{on}T09:00:00Z"
+        return self.do(lambda act: record_pick(act, bags=bags, gross_mg=net_mg), at=at)
+
+    def refusal(self, action: Callable[[Act], object], **options: Any) -> list[str]:
+        """The codes with which an act is refused; each of them has a sentence."""
+        return self._codes(Refused, action, options)
+
+    def question(self, action: Callable[[Act], object], **options: Any) -> list[str]:
+        """The codes with which an act asks back; each of them has a sentence."""
+        return self._codes(Asked, action, options)
+
+    def _codes(
+        self, kind: type[FarmdeskError], action: Callable[[Act], object], options: dict[str, Any]
+    ) -> list[str]:
+        try:
+            self.do(action, **options)
+        except kind as error:
+            for one in error.problems:
+                sentence = SENTENCES[one.code].format_map(dict(one.facts))
+                assert "{" not in sentence
+            return [one.code for one in error.problems]
+        raise AssertionError("the act was done")
+
+    def clean(self) -> None:
+        """Everything adds up, and the day book tells the same as the tables."""
+        with self.store.reading() as reading:
+            found = [*balance_lots(reading), *compare_with_daybook(reading, lambda *_: None)]
+        assert found == []
 
     def done(
         self, action: Callable[[Act], R], *, at: str = NOW, confirmed: Iterable[str] = ()

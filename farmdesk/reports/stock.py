@@ -1,0 +1,185 @@
+"""The cold store: what is on hand with its dates, and where every lot went."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+from farmdesk.arithmetic.balance import LotAmounts, LotBalance, balance_lot, sum_amounts
+from farmdesk.domain.codes import code_of
+from farmdesk.paper.tables import Column, Table
+from farmdesk.quantities.times import day_plus, day_start, local_day
+from farmdesk.reports.farm_terms import FarmTerms, read_terms
+from farmdesk.reports.week import StockRow, stock_row
+from farmdesk.store.lists import lots_on_hand
+from farmdesk.store.stock import PickedLot, gone_from_lots, picks_between
+from farmdesk.store.transaction import Reading
+
+_FLAGS: Mapping[str, str] = {
+    "balanced": "balanced",
+    "accepted": "a little missing",
+    "too_much_missing": "too much missing",
+    "more_out_than_in": "more out than in",
+}
+_PAST, _SELL, _GOOD, _UNKNOWN = "past its date", "past sell-by", "good", "no date known"
+
+
+@dataclass(frozen=True)
+class OnHand:
+    """One lot in the store, and how it stands to its dates on that day."""
+
+    row: StockRow
+    state: str
+
+
+@dataclass(frozen=True)
+class BalanceRow:
+    """One pick with where it went; what went into packs is counted apart from what was sold."""
+
+    lot: PickedLot
+    packed_mg: int
+    balance: LotBalance
+
+
+def stock_on_hand(reading: Reading, *, now: str | None = None) -> list[OnHand]:
+    """Everything in the cold store, earliest shelf date first."""
+    terms = read_terms(reading, now)
+    rows = [stock_row(lot, terms) for lot in lots_on_hand(reading)]
+    return [OnHand(row, _state(row, terms.today)) for row in rows]
+
+
+def on_hand_table(reading: Reading, *, now: str | None = None) -> Table:
+    """What is on hand, as a table."""
+    terms = read_terms(reading, now)
+    lots = [stock_row(lot, terms) for lot in lots_on_hand(reading)]
+    columns = (
+        Column("lot", "Lot"),
+        Column("code", "Code", "code"),
+        Column("what", "What"),
+        Column("grade", "Grade"),
+        Column("since", "Picked or packed", "day"),
+        Column("left_mg", "On hand", "mass"),
+        Column("packs", "Packs", "integer"),
+        Column("sell_by", "Sell by", "day"),
+        Column("shelf_on", "Shelf date", "day"),
+        Column("days_left", "Days left", "integer"),
+        Column("state", "State"),
+        Column("room", "Room"),
+    )
+    rows = [
+        (
+            one.lot,
+            one.code,
+            one.what,
+            one.grade,
+            one.since,
+            one.left_mg,
+            one.packs or None,
+            one.sell_by,
+            one.shelf_on,
+            one.days_left,
+            _state(one, terms.today),
+            one.room,
+        )
+        for one in lots
+    ]
+    total = sum(one.left_mg for one in lots)
+    totals = ("All", "", "", "", None, total, None, None, None, None, "", "")
+    return Table("on_hand", "Cold store", columns, rows, totals=totals, notes=_notes(terms))
+
+
+def lot_balances(
+    reading: Reading, *, since: str | None = None, now: str | None = None
+) -> list[BalanceRow]:
+    """The balance of every pick since a day (30 days unless given) or with something left."""
+    terms = read_terms(reading, now)
+    first = since or day_plus(terms.today, -30)
+    start, end = (day_start(day, terms.farm.zone) for day in (first, day_plus(terms.today, 1)))
+    ways: dict[int, dict[str, int]] = {}
+    for gone in gone_from_lots(reading, start, end):
+        ways.setdefault(gone.lot, {})[gone.way] = gone.amount_mg
+    return [_balance(lot, ways.get(lot.id, {})) for lot in picks_between(reading, start, end)]
+
+
+def balance_table(reading: Reading, *, since: str | None = None, now: str | None = None) -> Table:
+    """Where every lot went: picked = packed + sold + gifts + own use + waste + drying + on hand."""
+    terms = read_terms(reading, now)
+    found = lot_balances(reading, since=since, now=now)
+    columns = (
+        Column("lot", "Lot"),
+        Column("code", "Code", "code"),
+        Column("species", "Species"),
+        Column("picked_on", "Picked", "day"),
+        Column("picked_mg", "Picked", "mass"),
+        Column("packed_mg", "Packed", "mass"),
+        Column("sold_mg", "Sold loose", "mass"),
+        Column("gifts_mg", "Gifts", "mass"),
+        Column("own_use_mg", "Own use", "mass"),
+        Column("waste_mg", "Waste", "mass"),
+        Column("drying_mg", "Drying", "mass"),
+        Column("on_hand_mg", "On hand", "mass"),
+        Column("unexplained_mg", "Unexplained", "mass"),
+        Column("state", "State"),
+    )
+    rows = [
+        (
+            one.lot.name,
+            code_of(one.lot.id),
+            one.lot.species,
+            local_day(one.lot.picked_at, terms.farm.zone),
+            *_masses(one.balance.amounts, one.packed_mg),
+            one.balance.unexplained_mg,
+            _FLAGS[one.balance.flag],
+        )
+        for one in found
+    ]
+    whole = sum_amounts(*(one.balance.amounts for one in found))
+    packed = sum(one.packed_mg for one in found)
+    missing = sum(one.balance.unexplained_mg for one in found)
+    totals = ("All", "", "", None, *_masses(whole, packed), missing, "")
+    return Table("balances", "Where the lots went", columns, rows, totals=totals)
+
+
+def _balance(lot: PickedLot, ways: Mapping[str, int]) -> BalanceRow:
+    packed = ways.get("packed", 0)
+    amounts = LotAmounts(
+        picked_mg=lot.net_mg,
+        # For the balance what is packed has left the pick as what is sold has.
+        sold_mg=ways.get("sold", 0) + packed,
+        gifts_mg=ways.get("gift", 0),
+        own_use_mg=ways.get("own", 0),
+        waste_mg=ways.get("waste", 0),
+        drying_mg=ways.get("drying", 0),
+        on_hand_mg=lot.left_mg,
+    )
+    return BalanceRow(lot, packed, balance_lot(amounts))
+
+
+def _masses(amounts: LotAmounts, packed_mg: int) -> tuple[int, ...]:
+    return (
+        amounts.picked_mg,
+        packed_mg,
+        amounts.sold_mg - packed_mg,
+        amounts.gifts_mg,
+        amounts.own_use_mg,
+        amounts.waste_mg,
+        amounts.drying_mg,
+        amounts.on_hand_mg,
+    )
+
+
+def _state(row: StockRow, today: str) -> str:
+    if row.shelf_on is None:
+        return _UNKNOWN
+    if row.shelf_on < today:
+        return _PAST
+    return _SELL if row.sell_by is not None and row.sell_by < today else _GOOD
+
+
+def _notes(terms: FarmTerms) -> list[str]:
+    stored = terms.formats.temperature(terms.farm.cold_store_c)
+    return [
+        f"On hand {terms.formats.instant(terms.now)}, earliest shelf date first.",
+        f"Shelf dates are estimates for a store at {stored}, never beyond the temperatures that "
+        "lives are known for. Look at a lot before it is sold.",
+    ]
