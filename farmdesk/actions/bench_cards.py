@@ -9,7 +9,7 @@ from farmdesk.actions.bench_pick import tell_waiting
 from farmdesk.actions.bench_turn import Turn
 from farmdesk.actions.undo import undo_last
 from farmdesk.domain import cards
-from farmdesk.domain.codes import DIGITS
+from farmdesk.domain.codes import DIGITS, code_of
 from farmdesk.domain.events import Entry
 from farmdesk.domain.stations import Card
 from farmdesk.errors import Refused, problem
@@ -19,6 +19,7 @@ from farmdesk.store.names import names_of
 def use_card(turn: Turn, card: Card) -> None:
     """Bring a card into force at this station, or do at once what it says."""
     turn.answer.subject = card.title
+    turn.answer.code = code_of(card.id)
     if card.retired:
         raise Refused(problem("card_retired", title=card.title))
     if card.act == cards.UNDO:

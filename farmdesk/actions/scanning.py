@@ -28,7 +28,15 @@ from farmdesk.domain import cards
 from farmdesk.domain.codes import DIGITS, code_of, shown
 from farmdesk.domain.scans import ReplyScan, Scan, WeightScan, read_scan
 from farmdesk.domain.stations import Card, Station
-from farmdesk.errors import Asked, FarmdeskError, NotFound, NotUnderstood, Refused, problem
+from farmdesk.errors import (
+    Asked,
+    FarmdeskError,
+    NotFound,
+    NotUnderstood,
+    Refused,
+    StoreUnavailable,
+    problem,
+)
 from farmdesk.quantities.times import now_utc, to_iso
 from farmdesk.store.farm_store import FarmStore
 from farmdesk.store.transaction import Reading
@@ -110,8 +118,10 @@ class Bench:
 
     def meaning(self) -> str:
         """What the next scan will do, as the strip shows it; reads the farm only at first."""
-        if self._meaning is None:
+        if self._meaning is None or self._state is None:
             self._read_again()
+        elif self._card_in_force(self._state, self.clock()) is None:
+            return say(problem("meaning_none"))
         return self._meaning or ""
 
     # ---- one scan
@@ -134,8 +144,13 @@ class Bench:
         except FarmdeskError as error:
             if self._state is not None:
                 self._state.station = station_before
-            return self._not_done(asked, answer, error)
-        return self._done(done, answer, moment)
+            given = self._not_done(asked, answer, error)
+        else:
+            given = self._done(done, answer, moment)
+        if self._meaning is None and self._state is not None:
+            with suppress(StoreUnavailable):
+                self._read_again()
+        return given
 
     def _looks_up(self, scan: Scan, moment: datetime, answer: Answering) -> bool:
         """Answer without writing when nothing but looking up can be meant."""
@@ -191,12 +206,13 @@ class Bench:
     def _follow(self, done: Done[None]) -> None:
         """Keep what is known here up to date with what this bench has just done."""
         kinds = done.changes.kinds
-        if done.repeated or kinds & KEPT or self._state is None:
-            self._read_again()
+        if done.repeated or kinds & KEPT or "link" in kinds or self._state is None:
+            # What is done is done: trouble in reading again must not hide it.
+            self._state = self._meaning = None
+            with suppress(StoreUnavailable):
+                self._read_again()
         elif done.entries:
             self._state.next_number = done.changes.last_number + 1
-            if "link" in kinds:
-                self._meaning = None
 
     def _not_done(self, asked: _Question, answer: Answering, error: FarmdeskError) -> ScanAnswer:
         answer.message = say_error(error)

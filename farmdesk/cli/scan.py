@@ -6,6 +6,7 @@ import codecs
 import json
 import sys
 from collections.abc import Iterable, Iterator
+from io import TextIOWrapper
 from typing import Annotated, BinaryIO, TextIO
 
 import typer
@@ -34,6 +35,8 @@ def scan(
 
     Example: echo OY02-0147-017 | farmdesk scan --station door
     """
+    if isinstance(sys.stdout, TextIOWrapper):
+        sys.stdout.reconfigure(errors="replace")
     with opened(farm) as store:
         lines = read_lines(sys.stdin.buffer)
         is_fine = run_scan(store, lines, sys.stdout, station=station, as_json=as_json)

@@ -69,7 +69,7 @@ def read_scan(line: str) -> Scan:
     digits) or `code_damaged` (check digits that do not fit).
     """
     if len(line) > LONGEST_LINE and len(line.strip(_FRAMES)) > LONGEST_LINE:
-        raise NotUnderstood(problem("scan_too_long", length=f"{len(line):,}", most=LONGEST_LINE))
+        raise NotUnderstood(problem("scan_too_long", most=LONGEST_LINE))
     text = line.strip(_FRAMES)
     text = _SYMBOLOGY.sub("", text, count=1).strip(_FRAMES) if text.startswith("]") else text
     if not text:

@@ -6,7 +6,7 @@ SENTENCES: Mapping[str, str] = {
     # Lines that are no scan.
     "scan_empty": "That line was empty. Scan again, or type the code under the bars.",
     "scan_too_long": (
-        "That line has {length} characters and is no code (the longest has {most}). Scan one label."
+        "That line is longer than {most} characters, so it is no code. Scan one label alone."
     ),
     "scan_binary": (
         "“{text}” holds signs that no label has. Scan again; if it comes back, check how the "
