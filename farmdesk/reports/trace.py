@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import NamedTuple
 
 from farmdesk.domain.codes import code_of, kind_of
 from farmdesk.store.links import Reached, walk_back, walk_forward
@@ -10,8 +11,7 @@ from farmdesk.store.names import names_of
 from farmdesk.store.transaction import Reading
 
 
-@dataclass(frozen=True)
-class Relative:
+class Relative(NamedTuple):
     """A thing on the way: its code (a delivery's number), name, kind, steps away, and mass."""
 
     id: int
@@ -54,7 +54,8 @@ def trace(reading: Reading, thing_id: int, *, most: int | None = None) -> Trace:
 
 def _relative(one: Reached, names: dict[int, str]) -> Relative:
     name = names.get(one.id, "")
-    return Relative(one.id, _code(one.id, names), name, one.kind, one.step, one.amount_mg)
+    code = name if one.kind == "delivery" else code_of(one.id)
+    return Relative(one.id, code, name, one.kind, one.step, one.amount_mg)
 
 
 def _code(thing_id: int, names: dict[int, str]) -> str:

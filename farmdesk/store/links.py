@@ -2,21 +2,21 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
-from typing import Any
+from collections.abc import Sequence
+from typing import Any, NamedTuple
 
-from sqlalchemy import Select, bindparam, select
+from sqlalchemy import BigInteger, Select, bindparam, select
 
 from farmdesk.domain.codes import kind_of
 from farmdesk.store.schema import TABLES
 from farmdesk.store.transaction import Reading
 
 _LINK = TABLES["link"].c
+WHOLE = 1_000_000_000
+"""A limit that nothing reaches."""
 
 
-@dataclass(frozen=True)
-class Reached:
+class Reached(NamedTuple):
     """One thing reached on a walk: how many steps away, and what came to or from it there."""
 
     id: int
@@ -36,39 +36,50 @@ def walk_forward(reading: Reading, start: int, *, most: int | None = None) -> li
 
 
 def _walk(reading: Reading, start: int, *, back: bool, most: int | None) -> list[Reached]:
-    """Breadth first, a level at a time: each level is one question for up to 500 things."""
-    seen: dict[int, int] = {start: 0}
+    rows = reading.rows(
+        ("way", back), lambda: _way(back=back), start=start, most=WHOLE if most is None else most
+    )
+    onward: dict[int, list[int]] = {}
     amounts: dict[int, int] = {}
-    level = [start]
-    step = 0
-    while level and (most is None or len(seen) <= most):
-        step += 1
-        following: list[int] = []
-        for found, amount in _neighbours(reading, level, back=back):
-            if found == start:
-                continue
-            amounts[found] = amounts.get(found, 0) + amount
-            if found not in seen:
-                seen[found] = step
-                following.append(found)
-        level = following
-    del seen[start]
-    reached = [Reached(one, kind_of(one), at, amounts[one]) for one, at in seen.items()]
+    for near, far, amount in rows:
+        if near in onward:
+            onward[near].append(far)
+        else:
+            onward[near] = [far]
+        amounts[far] = amounts.get(far, 0) + amount
+    reached = [
+        Reached(one, kind_of(one), step, amounts[one])
+        for one, step in _steps(start, onward)
+        if one != start
+    ]
     return reached if most is None else reached[:most]
 
 
-def _neighbours(reading: Reading, level: Sequence[int], *, back: bool) -> Iterable[tuple[int, int]]:
-    for at in range(0, len(level), 500):
-        part = level[at : at + 500]
-        # A few lengths of lists, padded with the last id, keep the number of statements small.
-        size = next(n for n in (1, 20, 500) if len(part) <= n)
-        padded = list(part) + [part[-1]] * (size - len(part))
-        values = {f"i{n}": one for n, one in enumerate(padded)}
-        for row in reading.rows(("step", back, size), lambda s=size: _step(s, back), **values):
-            yield row[0], row[1]
+def _steps(start: int, onward: dict[int, list[int]]) -> list[tuple[int, int]]:
+    """Each thing with its least number of steps from the start, nearest first."""
+    seen = {start}
+    found: list[tuple[int, int]] = []
+    level: Sequence[int] = [start]
+    step = 0
+    while level:
+        step += 1
+        following: list[int] = []
+        for near in level:
+            for far in onward.get(near, ()):
+                if far not in seen:
+                    seen.add(far)
+                    following.append(far)
+                    found.append((far, step))
+        level = following
+    return found
 
 
-def _step(size: int, back: bool) -> Select[Any]:
+def _way(*, back: bool) -> Select[Any]:
+    """All links on the way from `start`: (near end, far end, amount), for `most` near ends."""
     near, far = (_LINK.child, _LINK.parent) if back else (_LINK.parent, _LINK.child)
-    wanted: list[Any] = [bindparam(f"i{n}") for n in range(size)]
-    return select(far, _LINK.amount_mg).where(near.in_(wanted)).order_by(near, far)
+    way = select(bindparam("start", type_=BigInteger).label("id")).cte("way", recursive=True)
+    way = way.union(select(far).where(near == way.c.id))
+    some = select(way.c.id).limit(bindparam("most", type_=BigInteger)).subquery()
+    return (
+        select(near, far, _LINK.amount_mg).select_from(some).join(TABLES["link"], near == some.c.id)
+    )

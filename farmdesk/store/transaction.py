@@ -59,7 +59,7 @@ class Reading:
         statement = self.statements.get(("all", kind, names), lambda: _select_where(kind, names))
         make = maker_of(cls)
         values = {f"w_{name}": value for name, value in where.items()}
-        return [make(row) for row in statement.run(self.connection, values)]
+        return [make(row) for row in statement.run(self.connection, values).fetchall()]
 
     def first(self, cls: type[T], **where: object) -> T | None:
         """The first thing whose fields equal these values, or None."""
@@ -74,7 +74,7 @@ class Reading:
     def rows(self, key: Any, make: Any, **values: object) -> list[Any]:
         """Rows of a kept statement; `make` builds it the first time."""
         statement = self.statements.get(key, make)
-        return list(statement.run(self.connection, values))
+        return list(statement.run(self.connection, values).fetchall())
 
     def run(self, statement: ClauseElement, values: Mapping[str, Any] | None = None) -> list[Any]:
         """Rows of a statement that is asked for too rarely to be kept."""

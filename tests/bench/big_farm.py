@@ -21,7 +21,7 @@ from farmdesk.domain.things import KIND_OF
 from farmdesk.store.farm_store import open_farm
 
 A_BATCH = 50
-A_SPAWN = 20
+A_SPAWN = 180
 EVENTS = 5
 FIRST = 1000
 WHEN = "2026-02-05T09:00:00Z"

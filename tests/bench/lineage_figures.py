@@ -22,15 +22,17 @@ def measure_trace(farm: BigFarm, *, rounds: int, block: int) -> Figure:
     store = open_farm(farm.path)
     raw = sqlite3.connect(farm.path)
 
+    whole = len(farm.spawn) - 1
+
     def ours(turn: int) -> None:
-        with store.reading() as reading:
-            found = trace(reading, farm.spawn[(turn * 31) % len(farm.spawn)], most=300)
-        assert len(found.forward) >= 20
+        found = trace(reading, farm.spawn[(turn * 31) % whole], most=300)
+        assert len(found.forward) >= 200
 
     def floor(turn: int) -> None:
-        raw.execute(_COUNT, (farm.spawn[(turn * 31) % len(farm.spawn)],)).fetchone()
+        raw.execute(_COUNT, (farm.spawn[(turn * 31) % whole],)).fetchone()
 
-    mine, bare = interleave(ours, floor, rounds=rounds, block=block)
+    with store.reading() as reading:
+        mine, bare = interleave(ours, floor, rounds=rounds, block=block)
     store.close()
     raw.close()
     what = "trace of a spawn bag with names / bare recursive count"

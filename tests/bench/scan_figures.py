@@ -7,10 +7,10 @@ import uuid
 from pathlib import Path
 
 from big_farm import BigFarm
-from farmdesk.actions.scanning import Bench
 from timing import Figure, interleave, median, percentile
 
 from farmdesk.actions.base import perform
+from farmdesk.actions.scanning import Bench
 from farmdesk.domain.codes import code_of
 from farmdesk.domain.events import write_cells
 from farmdesk.domain.stations import Card
