@@ -123,7 +123,7 @@ def change_order(
     else:
         buyer = act.need(Customer, order.customer)
         _replace_lines(act, order, _price_lines(act, buyer, lines, problems))
-    return act.change("order_changed", order, due_on=due, note=text)
+    return act.change_fields("order_changed", order, {"due_on": due, "note": text})
 
 
 def cancel_order(act: Act, order: Order, *, note: str = "") -> Order:
@@ -134,7 +134,7 @@ def cancel_order(act: Act, order: Order, *, note: str = "") -> Order:
         raise Refused(*found)
     status = CLOSED if delivered_of_order(act.tx, order.id) else CANCELLED
     text = note.strip() or order.note
-    return act.change(f"order_{status}", order, status=status, note=text)
+    return act.change_fields(f"order_{status}", order, {"status": status, "note": text})
 
 
 def find_price(
