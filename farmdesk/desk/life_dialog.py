@@ -1,4 +1,4 @@
-"""One thing's page: what it came from, what it went into, and a walk along its relatives."""
+"""One thing's page: its life, what it came from and went into, and a walk along its relatives."""
 
 from __future__ import annotations
 
@@ -18,11 +18,12 @@ from PySide6.QtWidgets import (
 from farmdesk.desk.context import DeskContext
 from farmdesk.desk.list_view import ListView
 from farmdesk.desk.messages import sentence_of
+from farmdesk.desk.questions import ask_farm
 from farmdesk.desk.tables import Column
 from farmdesk.domain.codes import group_code
 from farmdesk.errors import FarmdeskError
+from farmdesk.reports.life import Life, life_of
 from farmdesk.reports.trace import Relative, Trace, trace
-from farmdesk.store.farm_store import FarmStore
 
 MOST = 400
 """So many relatives each way are shown; `farmdesk trace` writes them all."""
@@ -46,7 +47,7 @@ class LifeDialog(QDialog):
         self._context = context
         self._way: list[int] = []
         self.thing = thing
-        self.setMinimumSize(780, 480)
+        self.setMinimumSize(860, 600)
         self.name = QLabel()
         self.name.setObjectName("title")
         self.about = QLabel()
@@ -54,6 +55,7 @@ class LifeDialog(QDialog):
         self.about.setWordWrap(True)
         self.back = self._make_list("Came from", "It was bought in, or nothing was recorded.")
         self.forward = self._make_list("Went into", "Nothing was made from it yet.")
+        self.life = self._make_life()
         sides = QSplitter(Qt.Orientation.Horizontal)
         for title, view in (("Came from", self.back), ("Went into", self.forward)):
             sides.addWidget(_titled(title, view))
@@ -72,6 +74,7 @@ class LifeDialog(QDialog):
         column.setContentsMargins(18, 16, 18, 14)
         for part in (self.name, self.about):
             column.addWidget(part)
+        column.addWidget(_titled("What happened", self.life), 1)
         column.addWidget(sides, 1)
         column.addLayout(foot)
         self._read()
@@ -90,9 +93,13 @@ class LifeDialog(QDialog):
 
     def _read(self) -> None:
         self.back_button.setEnabled(bool(self._way))
-        self._context.workplace.read(
-            _trace_in, self._context.farm, self.thing, then=self._show, failed=self._show_error
-        )
+        for question, show, more in (
+            (trace, self._show, {"most": MOST}), (life_of, self._show_life, {}),
+        ):  # fmt: skip
+            self._context.workplace.read(
+                ask_farm, self._context.farm, question, self.thing, **more,
+                then=show, failed=self._show_error,
+            )  # fmt: skip
 
     def _show(self, found: Trace) -> None:
         code = group_code(found.code) if found.code.isdigit() else found.code
@@ -104,6 +111,10 @@ class LifeDialog(QDialog):
         self.about.setText("  ·  ".join(parts))
         self.back.set_rows(found.back)
         self.forward.set_rows(found.forward)
+
+    def _show_life(self, life: Life) -> None:
+        if life.id == self.thing:
+            self.life.set_rows(life.lines)
 
     def _show_error(self, error: FarmdeskError) -> None:
         self.about.setText(f"⚠ {sentence_of(error)}")
@@ -121,6 +132,19 @@ class LifeDialog(QDialog):
         )
         view.row_opened.connect(self._opened)
         return view
+
+    def _make_life(self) -> ListView:
+        return ListView(
+            [
+                Column("happened_at", "When", text=self._context.formats.instant, width=24),
+                Column("sentence", "What", width=52),
+                Column("who", "Who", width=12),
+                Column("station", "Station", width=10),
+                Column("state", "State", width=12),
+            ],
+            name="What happened",
+            empty_text="Nothing is written about it yet.",
+        )
 
     def _mass(self, mg: int) -> str:
         return self._context.formats.mass(mg) if mg else ""
@@ -147,8 +171,3 @@ def _titled(title: str, view: QWidget) -> QWidget:
 
 def _grouped(code: Any) -> str:
     return group_code(code) if str(code).isdigit() else str(code)
-
-
-def _trace_in(store: FarmStore, thing: int) -> Trace:
-    with store.reading() as reading:
-        return trace(reading, thing, most=MOST)

@@ -26,6 +26,7 @@ from farmdesk.desk.workplace import Workplace
 ROW_PX = 34
 _FORMULA_STARTS = ("=", "+", "-", "@", "\t", "\r")
 _CONTEXT = Qt.ShortcutContext.WidgetWithChildrenShortcut
+_ONE_ROW = QItemSelectionModel.SelectionFlag.ClearAndSelect | QItemSelectionModel.SelectionFlag.Rows
 
 
 class ListView(QWidget):
@@ -82,8 +83,10 @@ class ListView(QWidget):
         """Choose the first row of a short list for which this holds; whether there is one."""
         at = self.table.row_for(wanted)
         if at is not None:
-            self.view.selectRow(at)
-            self.view.scrollTo(self.table.index(at, 0))
+            # Not selectRow: with Ctrl still held it would add to what is chosen.
+            wanted_index = self.table.index(at, 0)
+            self.view.selectionModel().setCurrentIndex(wanted_index, _ONE_ROW)
+            self.view.scrollTo(wanted_index)
         return at is not None
 
     def set_filter(self, words: str) -> None:

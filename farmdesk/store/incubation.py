@@ -43,7 +43,7 @@ def groups_of_batches(reading: Reading, *, growing_in: bool) -> list[BagGroup]:
 
 
 def _growing() -> Select[Any]:
-    return select(_BAG.batch).where(_BAG.stage.in_(_GROWING_IN)).distinct()
+    return select(_BAG.batch).where(or_(*[_BAG.stage == one for one in _GROWING_IN])).distinct()
 
 
 def _select_growing() -> Select[Any]:

@@ -1,0 +1,348 @@
+"""Incubation: batches that grow in, their bags, walks, and what is done to chosen bags."""
+
+from __future__ import annotations
+
+from functools import partial
+from typing import Any
+
+from PySide6.QtCore import Qt
+from PySide6.QtWidgets import QLabel, QSplitter, QVBoxLayout, QWidget
+
+from farmdesk.actions.bags import BagAct
+from farmdesk.desk.batch_labels import BatchLabelsDialog
+from farmdesk.desk.context import DeskContext
+from farmdesk.desk.dialogs import FormDialog
+from farmdesk.desk.exporting import offer_taking, print_table, table_of
+from farmdesk.desk.fields import ChoiceField
+from farmdesk.desk.life_dialog import open_life
+from farmdesk.desk.list_view import ListView
+from farmdesk.desk.page import Page
+from farmdesk.desk.pages.incubation_dialogs import (
+    DiscardDialog,
+    MoveDialog,
+    WalkDialog,
+    WalkedBag,
+    act_on_bags,
+    say_done,
+    say_walk,
+)
+from farmdesk.desk.tables import Column
+from farmdesk.domain.bags import Bag
+from farmdesk.domain.cards import COLONISED as COLONISED_CARD
+from farmdesk.domain.cards import LOOK, OPENED
+from farmdesk.domain.codes import kind_of, read_code, read_name
+from farmdesk.domain.stages import ALIVE, COLONISED, INCUBATING
+from farmdesk.errors import NotUnderstood
+from farmdesk.paper.tables import Kind
+from farmdesk.reports.incubation import (
+    BagLine,
+    BatchLine,
+    Incubation,
+    load_bags,
+    load_incubation,
+)
+from farmdesk.store.farm_store import FarmStore
+
+_PLACES = {"before": "", "within": "● ready now", "overdue": "▲ late", "done": "grown in"}
+_FIGURES = ("age", "made", "incubating", "colonised", "opened", "slow")
+_COUNTS: dict[str, Kind] = dict.fromkeys(_FIGURES, "integer")
+
+
+class IncubationPage(Page):
+    """Batches above, the bags of the chosen batch below."""
+
+    title = "Incubation"
+    help_text = (
+        "Batches that grow in. Ctrl+W walks the chosen batch: name the bags that are not fine, "
+        "all others are noted as looked at. Contamination is shown with the range in which its "
+        "true share lies, with 95 % confidence: few bags say little."
+    )
+    interest = frozenset({"batch", "bag", "room", "reason", "strain", "species"})
+
+    def __init__(self, context: DeskContext, parent: QWidget | None = None) -> None:
+        super().__init__(context, parent)
+        self.shown: Incubation | None = None
+        self._wanted_batch = 0
+        self._wanted_name = ""
+        self._wanted_bag = 0
+        self._is_filling = False
+        self.add_page_action("Walk batch", self.walk_batch, shortcut="Ctrl+W",
+                             hint="All others fine: name only what is not")  # fmt: skip
+        self.add_page_action("Walk room", self.walk_room, shortcut="Ctrl+Shift+W")
+        self._all = self.add_page_action("Show all batches", self.refresh, shortcut="Ctrl+H",
+                                         hint="Also batches that are through")  # fmt: skip
+        self._all.setCheckable(True)
+        self.batches = self._make_batches()
+        self.bags = self._make_bags()
+        self.bags_title = QLabel("Bags")
+        self.bags_title.setObjectName("group")
+        lower = QWidget()
+        column = QVBoxLayout(lower)
+        column.setContentsMargins(0, 6, 0, 0)
+        column.addWidget(self.bags_title)
+        column.addWidget(self.bags, 1)
+        split = QSplitter(Qt.Orientation.Vertical)
+        split.addWidget(self.batches)
+        split.addWidget(lower)
+        split.setChildrenCollapsible(False)
+        split.setSizes([300, 300])
+        self.body.addWidget(split, 1)
+        self.batches.selection_changed.connect(self._batch_chosen)
+
+    # ---- what pages do
+
+    def refresh(self) -> None:
+        """Read the batches again."""
+        self.context.workplace.read(
+            load_incubation, self.context.farm, self._all.isChecked(), then=self._show
+        )
+
+    def show_subject(self, subject: str) -> None:
+        """Show a batch, or a bag and its batch, by code or name."""
+        name = read_name(subject)
+        if name is not None:
+            self._wanted_name = name[0]
+        else:
+            try:
+                found = read_code(subject)
+            except NotUnderstood:
+                return
+            if kind_of(found) == "batch":
+                self._wanted_batch = found
+            elif kind_of(found) == "bag":
+                self._wanted_bag = found
+                self.context.workplace.read(
+                    _batch_of, self.context.farm, found, then=self._choose_batch_of_bag
+                )
+        self._choose_wanted()
+
+    def print_page(self) -> bool:
+        """Print the batches."""
+        print_table(self.context, table_of(self.batches, "Incubation", _COUNTS))
+        return True
+
+    # ---- what is shown
+
+    def _show(self, shown: Incubation) -> None:
+        self.shown = shown
+        self._is_filling = True
+        self.batches.set_rows(shown.batches)
+        self._choose_wanted()
+        if self.batches.current_row() is None and shown.batches:
+            self.batches.view.selectRow(0)
+        self._is_filling = False
+        self._batch_chosen()
+
+    def _choose_batch_of_bag(self, batch: int) -> None:
+        self._wanted_batch = batch
+        self._choose_wanted()
+
+    def _choose_wanted(self) -> None:
+        if self.shown is None or not (self._wanted_batch or self._wanted_name):
+            return
+        found = self.batches.choose(
+            lambda row: row.id == self._wanted_batch or row.name == self._wanted_name
+        )
+        if found:
+            self._wanted_batch, self._wanted_name = 0, ""
+        elif not self._all.isChecked():
+            self._all.setChecked(True)
+            self.refresh()
+
+    def _batch_chosen(self) -> None:
+        if self._is_filling:
+            return
+        row = self.batches.current_row()
+        if row is None:
+            self.bags_title.setText("Bags")
+            self.bags.set_rows([])
+            return
+        self.context.workplace.read(
+            load_bags, self.context.farm, row.id, then=partial(self._show_bags, row)
+        )
+
+    def _show_bags(self, batch: BatchLine, bags: list[BagLine]) -> None:
+        now = self.batches.current_row()
+        if now is not None and now.id == batch.id:
+            self.bags_title.setText(f"Bags of {batch.name}")
+            self.bags.set_rows(bags)
+            if self._wanted_bag and self.bags.choose(lambda row: row.id == self._wanted_bag):
+                self._wanted_bag = 0
+
+    # ---- the lists
+
+    def _make_batches(self) -> ListView:
+        view = ListView(
+            [
+                Column("name", "Batch", width=13),
+                Column("strain", "Strain", width=20),
+                Column("age", "Days", width=7, right=True, hint="Days since inoculation"),
+                Column("made", "Made", width=7, right=True),
+                Column("incubating", "Incubating", width=11, right=True),
+                Column("colonised", "Colonised", width=10, right=True),
+                Column("opened", "Opened", width=9, right=True),
+                Column("contaminated", "Contaminated", self._contaminated, width=24),
+                Column("slow", "Slow", width=7, right=True),
+                Column("ready_from", "Likely ready", self._ready, width=30),
+                Column("looked_on", "Last look", text=self._looked, width=14),
+                Column("rooms", "Rooms", lambda row: ", ".join(row.rooms), width=20),
+            ],
+            name="Batches",
+            empty_text="No batch grows in now. Press Ctrl+2 for the lab, and Ctrl+I there to "
+            "inoculate the first.",
+        )
+        view.row_opened.connect(lambda row: open_life(self.context, row.id))
+        view.add_row_action("Move …", self._move_batches)
+        view.add_row_action("Labels …", self._labels_of_batch, single=True)
+        offer_taking(view, self, "Incubation", _COUNTS)
+        return view
+
+    def _make_bags(self) -> ListView:
+        view = ListView(
+            [
+                Column("number", "No.", width=6, right=True),
+                Column("name", "Bag", width=16),
+                Column("code", "Code", width=14),
+                Column("stage", "Stage", width=12),
+                Column("since", "Since", text=self._day, width=13),
+                Column("room", "Room", width=16),
+                Column("looked_on", "Last look", text=self._day, width=13),
+                Column("slow", "Slow", text=lambda one: "slow" if one else "", width=7),
+                Column("reason", "Reason", width=18),
+            ],
+            name="Bags",
+            empty_text="Choose a batch above to see its bags.",
+        )
+        view.row_opened.connect(lambda row: open_life(self.context, row.id))
+        view.add_row_action("Looked at, fine", partial(self._do, LOOK), shortcut="Ctrl+K")
+        view.add_row_action("Colonised", partial(self._do, COLONISED_CARD), shortcut="Ctrl+G")
+        view.add_row_action("Open", partial(self._do, OPENED), shortcut="Ctrl+E")
+        view.add_row_action("Move …", self._move, shortcut="Ctrl+M")
+        view.add_row_action("Discard …", self._discard, shortcut="Del")
+        view.add_row_action("Labels …", self._labels)
+        offer_taking(view, self, "Bags")
+        return view
+
+    def _contaminated(self, row: BatchLine) -> str:
+        if not row.made:
+            return ""
+        low, high = (self.context.formats.number(100 * one) for one in (row.low, row.high))
+        return f"{row.contaminated} of {row.made}  ({low}–{high} %)"
+
+    def _ready(self, row: BatchLine) -> str:
+        formats = self.context.formats
+        word = _PLACES[row.place]
+        span = f"{formats.day(row.ready_from)} – {formats.day(row.ready_to)}"
+        return f"{span}  {word}" if word else span
+
+    def _looked(self, day: str) -> str:
+        return self._day(day) if day else "not yet"
+
+    def _day(self, day: str) -> str:
+        return self.context.formats.day(day) if day else ""
+
+    # ---- acts
+
+    def walk_batch(self) -> None:
+        """Walk the chosen batch."""
+        row = self.batches.current_row()
+        if row is None:
+            self.context.say("Choose a batch to walk first.")
+            return
+        stages = (INCUBATING, COLONISED)
+        self.context.workplace.read(
+            load_bags, self.context.farm, row.id, None, stages,
+            then=partial(self._open_walk, row.name, {"batch": row.id}),
+        )  # fmt: skip
+
+    def walk_room(self) -> None:
+        """Choose a room and walk it."""
+        if self.shown is None:
+            return
+        dialog = _RoomDialog(self.shown)
+        dialog.on_save = partial(self._room_chosen, dialog)
+        self.context.open_dialog(dialog)
+
+    def _room_chosen(self, dialog: FormDialog, values: dict[str, Any]) -> None:
+        dialog.accept()
+        room = values["room"]
+        name = self.shown.terms.room_name(room) if self.shown else ""
+        self.context.workplace.read(
+            load_bags, self.context.farm, None, room, ALIVE,
+            then=partial(self._open_walk, name, {"room": room}),
+        )  # fmt: skip
+
+    def _open_walk(self, title: str, where: dict[str, int], bags: list[BagLine]) -> None:
+        if self.shown is None:
+            return
+        if not bags:
+            self.context.say(f"{title}: there is no bag to walk.")
+            return
+        walked = [WalkedBag(one.id, one.name, one.number) for one in bags]
+        dialog = WalkDialog(self.context, self.shown.catalogue, title=title, bags=walked, **where)
+        dialog.saved.connect(lambda result: self.context.say(say_walk(result)) if result else None)
+        self.context.open_dialog(dialog)
+
+    def _do(self, card: str, rows: list[BagLine]) -> None:
+        ids = [one.id for one in rows]
+        self.context.act(partial(act_on_bags, ids=ids, wanted=BagAct(card)), then=self._told_done)
+
+    def _told_done(self, done: Any) -> None:
+        if done is not None:
+            self.context.say(say_done(done, self.context.formats))
+
+    def _move(self, rows: list[BagLine]) -> None:
+        self._open_for(MoveDialog, _title(rows), [one.id for one in rows])
+
+    def _discard(self, rows: list[BagLine]) -> None:
+        self._open_for(DiscardDialog, _title(rows), [one.id for one in rows])
+
+    def _open_for(self, form: Any, title: str, ids: list[int]) -> None:
+        if self.shown is not None:
+            dialog = form(self.context, self.shown.catalogue, title=title, bags=ids)
+            dialog.saved.connect(self._told_done)
+            self.context.open_dialog(dialog)
+
+    def _move_batches(self, rows: list[BatchLine]) -> None:
+        names = ", ".join(one.name for one in rows)
+        self.context.workplace.read(
+            _live_bags, self.context.farm, [one.id for one in rows],
+            then=lambda ids: self._open_for(MoveDialog, names, ids),
+        )  # fmt: skip
+
+    def _labels_of_batch(self, rows: list[BatchLine]) -> None:
+        self._print_labels([rows[0].name])
+
+    def _labels(self, rows: list[BagLine]) -> None:
+        self._print_labels([one.name for one in rows])
+
+    def _print_labels(self, words: list[str]) -> None:
+        if self.shown is not None:
+            self.context.open_dialog(BatchLabelsDialog(self.context, self.shown.catalogue, words))
+
+
+class _RoomDialog(FormDialog):
+    """Which room is walked."""
+
+    def __init__(self, shown: Incubation) -> None:
+        super().__init__("Walk a room", save_title="Go on")
+        rooms = shown.catalogue.choices("room")
+        usual = next(
+            (one.id for one in shown.catalogue.all("room", retired=False)
+             if one.use == "incubation"), None,
+        )  # fmt: skip
+        self.form.add(ChoiceField("room", "Room", rooms, required=True, value=usual))
+
+
+def _title(rows: list[BagLine]) -> str:
+    return rows[0].name if len(rows) == 1 else f"{len(rows)} bags"
+
+
+def _batch_of(store: FarmStore, bag: int) -> int:
+    with store.reading() as reading:
+        found = reading.get(Bag, bag)
+        return found.batch if found else 0
+
+
+def _live_bags(store: FarmStore, batches: list[int]) -> list[int]:
+    return [one.id for batch in batches for one in load_bags(store, batch, None, ALIVE)]
