@@ -72,7 +72,7 @@ def read_code(text: str) -> int:
     """
     digits = text.replace(" ", "").replace("-", "")
     if len(digits) != 10 or not (digits.isascii() and digits.isdigit()):
-        raise NotUnderstood(problem("code_unreadable", text=shown(text)))
+        raise NotUnderstood(problem("code_unreadable", text=shown(text), digits=len(digits)))
     value = int(digits)
     if value % 97 != 1 or not 2 <= value % 100 <= 98 or value // 100 // SERIALS not in KINDS:
         raise NotUnderstood(problem("code_damaged", text=group_code(digits)))

@@ -108,4 +108,24 @@ SENTENCES: Mapping[str, str] = {
     "file_ending_unknown": (
         "A list cannot be written as {ending}. Give the file the ending .xlsx, .pdf or .csv."
     ),
+    "import_nothing": "There are no CSV files in {path}. Choose the folder of an export.",
+    "import_unknown_file": (
+        "{file} in {path} is none of a farm's files. Move it elsewhere. Nothing was imported."
+    ),
+    "import_unreadable": "{file} could not be read: {reason}. Nothing was imported.",
+    "import_without_daybook": (
+        "{file} holds what happened on a farm, but daybook.csv is missing. Put it beside, or "
+        "leave only the catalogue's files. Nothing was imported."
+    ),
+    "import_without_farm": (
+        "The file farm.csv, with the farm's name and units, is missing. Nothing was imported."
+    ),
+    "backup_by_server": (
+        "This farm is kept on a PostgreSQL server. Back it up there (pg_dump), or take it out "
+        "with “farmdesk export”."
+    ),
+    "backup_onto_itself": "{path} is the farm itself. Give the backup another name.",
+    "restore_from_itself": "{path} is the farm itself. Choose a backup of it.",
+    "act_not_found": "There is no such act in the day book, so nothing was taken back.",
+    "nothing_to_redo": "There is nothing that was taken back last, so nothing was done again.",
 }
