@@ -17,6 +17,7 @@ from farmdesk.actions.lab import register_spawn
 from farmdesk.actions.walks import walk
 from farmdesk.desk.pages.incubation import IncubationPage
 from farmdesk.domain.codes import code_of
+from farmdesk.reports.incubation import number_of
 
 CONTROL = Qt.KeyboardModifier.ControlModifier
 KG = 1_000_000
@@ -56,12 +57,14 @@ def test_a_batch_shows_its_counts_and_its_bags(farm_window: FarmWindow) -> None:
     bad = {bag.id: reason for bag in bags[:3]}
     farm_window.act(lambda act: walk(act, batch=batch.id, contaminated=bad, slow={bags[5].id}))
     page: IncubationPage = farm_window.show("incubation")
-    row = page.batches.table.row_at(0)
+    line = page.batches.table.row_at(0)
+    row = line.row
     assert (row.made, row.incubating, row.contaminated, row.slow) == (40, 37, 3, 1)
     # SciPy's own Wilson score interval (scipy.stats.binomtest), the reference for the range.
     wilson = binomtest(3, 40).proportion_ci(method="wilson")
-    assert (row.low, row.high) == pytest.approx((wilson.low, wilson.high))
-    assert "3 of 40  (3–20 %)" in page._contaminated(row)
+    assert (line.rate.low, line.rate.high) == pytest.approx((wilson.low, wilson.high))
+    shown = {one.key: one.text_of(line) for one in page.batches.table.columns}
+    assert shown["contaminated"] == "3 of 40  (3–20 %)"
     assert page.bags_title.text() == f"Bags of {batch.name}"
     assert page.bags.table.rowCount() == 40
     assert page.bags.table.row_at(0).reason == "Green mould"
@@ -141,14 +144,14 @@ def test_chosen_bags_are_moved_opened_and_discarded_by_keys(farm_window: FarmWin
     QTest.keyClick(view, Qt.Key.Key_G, CONTROL)
     farm_window.settle()
     assert stages(farm_window)[1] == "colonised"
-    page.bags.choose(lambda row: row.number == 2)
+    page.bags.choose(lambda row: number_of(row) == 2)
     QTest.keyClick(view, Qt.Key.Key_M, CONTROL)
     dialog = farm_window.dialog()
     dialog.form.fields["room"].line.setText(fruiting.name)
     dialog.try_save()
     farm_window.settle()
     assert farm_window.all("bag", room=fruiting.id)[0].number == 2
-    page.bags.choose(lambda row: row.number == 3)
+    page.bags.choose(lambda row: number_of(row) == 3)
     view.setFocus()
     QTest.keyClick(view, Qt.Key.Key_Delete)
     dialog = farm_window.dialog()

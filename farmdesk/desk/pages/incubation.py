@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from functools import partial
 from typing import Any
 
@@ -26,24 +27,26 @@ from farmdesk.desk.pages.incubation_dialogs import (
     say_done,
     say_walk,
 )
+from farmdesk.desk.questions import ask_farm
 from farmdesk.desk.tables import Column
 from farmdesk.domain.bags import Bag
 from farmdesk.domain.cards import COLONISED as COLONISED_CARD
 from farmdesk.domain.cards import LOOK, OPENED
-from farmdesk.domain.codes import kind_of, read_code, read_name
+from farmdesk.domain.codes import group_code, kind_of, read_code, read_name
 from farmdesk.domain.stages import ALIVE, COLONISED, INCUBATING
 from farmdesk.errors import NotUnderstood
 from farmdesk.paper.tables import Kind
+from farmdesk.reports.bags import BagRow
 from farmdesk.reports.incubation import (
-    BagLine,
     BatchLine,
     Incubation,
-    load_bags,
-    load_incubation,
+    number_of,
+    read_bags,
+    read_incubation,
 )
-from farmdesk.store.farm_store import FarmStore
+from farmdesk.store.transaction import Reading
 
-_PLACES = {"before": "", "within": "● ready now", "overdue": "▲ late", "done": "grown in"}
+_PLACES = {"before": "", "within": "● ready now", "overdue": "▲ late", "": ""}
 _FIGURES = ("age", "made", "incubating", "colonised", "opened", "slow")
 _COUNTS: dict[str, Kind] = dict.fromkeys(_FIGURES, "integer")
 
@@ -94,7 +97,11 @@ class IncubationPage(Page):
     def refresh(self) -> None:
         """Read the batches again."""
         self.context.workplace.read(
-            load_incubation, self.context.farm, self._all.isChecked(), then=self._show
+            ask_farm,
+            self.context.farm,
+            read_incubation,
+            everything=self._all.isChecked(),
+            then=self._show,
         )
 
     def show_subject(self, subject: str) -> None:
@@ -112,7 +119,11 @@ class IncubationPage(Page):
             elif kind_of(found) == "bag":
                 self._wanted_bag = found
                 self.context.workplace.read(
-                    _batch_of, self.context.farm, found, then=self._choose_batch_of_bag
+                    ask_farm,
+                    self.context.farm,
+                    _batch_of,
+                    found,
+                    then=self._choose_batch_of_bag,
                 )
         self._choose_wanted()
 
@@ -158,10 +169,14 @@ class IncubationPage(Page):
             self.bags.set_rows([])
             return
         self.context.workplace.read(
-            load_bags, self.context.farm, row.id, then=partial(self._show_bags, row)
+            ask_farm,
+            self.context.farm,
+            read_bags,
+            batch=row.id,
+            then=partial(self._show_bags, row),
         )
 
-    def _show_bags(self, batch: BatchLine, bags: list[BagLine]) -> None:
+    def _show_bags(self, batch: BatchLine, bags: list[BagRow]) -> None:
         now = self.batches.current_row()
         if now is not None and now.id == batch.id:
             self.bags_title.setText(f"Bags of {batch.name}")
@@ -175,17 +190,21 @@ class IncubationPage(Page):
         view = ListView(
             [
                 Column("name", "Batch", width=13),
-                Column("strain", "Strain", width=20),
-                Column("age", "Days", width=7, right=True, hint="Days since inoculation"),
-                Column("made", "Made", width=7, right=True),
-                Column("incubating", "Incubating", width=11, right=True),
-                Column("colonised", "Colonised", width=10, right=True),
+                Column("strain", "Strain", _strain, width=22),
+                Column(
+                    "age", "Days", _of("age"), width=7, right=True, hint="Days since inoculation"
+                ),
+                Column("made", "Made", _of("made"), width=7, right=True),
+                Column("incubating", "Incubating", _of("incubating"), width=11, right=True),
+                Column("colonised", "Colonised", _of("colonised"), width=10, right=True),
                 Column("opened", "Opened", width=9, right=True),
-                Column("contaminated", "Contaminated", self._contaminated, width=24),
-                Column("slow", "Slow", width=7, right=True),
-                Column("ready_from", "Likely ready", self._ready, width=30),
-                Column("looked_on", "Last look", text=self._looked, width=14),
-                Column("rooms", "Rooms", lambda row: ", ".join(row.rooms), width=20),
+                Column(
+                    "contaminated", "Contaminated", _contamination, self._contaminated, width=20
+                ),
+                Column("slow", "Slow", _of("slow"), width=7, right=True),
+                Column("ready_from", "Likely ready", _window, self._ready, width=32),
+                Column("looked_on", "Last look", _of("looked_on"), self._day, width=14),
+                Column("room", "Room", _of("room"), width=18),
             ],
             name="Batches",
             empty_text="No batch grows in now. Press Ctrl+2 for the lab, and Ctrl+I there to "
@@ -200,15 +219,16 @@ class IncubationPage(Page):
     def _make_bags(self) -> ListView:
         view = ListView(
             [
-                Column("number", "No.", width=6, right=True),
+                Column("number", "No.", number_of, width=6, right=True),
                 Column("name", "Bag", width=16),
-                Column("code", "Code", width=14),
+                Column("code", "Code", text=group_code, width=14),
                 Column("stage", "Stage", width=12),
-                Column("since", "Since", text=self._day, width=13),
+                Column("stage_since", "Since", text=self._day, width=13),
                 Column("room", "Room", width=16),
                 Column("looked_on", "Last look", text=self._day, width=13),
                 Column("slow", "Slow", text=lambda one: "slow" if one else "", width=7),
                 Column("reason", "Reason", width=18),
+                Column("note", "Note", width=18),
             ],
             name="Bags",
             empty_text="Choose a batch above to see its bags.",
@@ -223,20 +243,17 @@ class IncubationPage(Page):
         offer_taking(view, self, "Bags")
         return view
 
-    def _contaminated(self, row: BatchLine) -> str:
-        if not row.made:
+    def _contaminated(self, found: tuple[float, int, int, float, float]) -> str:
+        _, count, made, low, high = found
+        number = self.context.formats.number
+        return f"{count} of {made}  ({number(100 * low)}–{number(100 * high)} %)"
+
+    def _ready(self, window: tuple[str, str, str]) -> str:
+        first, last, place = window
+        if not first:
             return ""
-        low, high = (self.context.formats.number(100 * one) for one in (row.low, row.high))
-        return f"{row.contaminated} of {row.made}  ({low}–{high} %)"
-
-    def _ready(self, row: BatchLine) -> str:
         formats = self.context.formats
-        word = _PLACES[row.place]
-        span = f"{formats.day(row.ready_from)} – {formats.day(row.ready_to)}"
-        return f"{span}  {word}" if word else span
-
-    def _looked(self, day: str) -> str:
-        return self._day(day) if day else "not yet"
+        return f"{formats.day(first)} – {formats.day(last)}  {_PLACES[place]}".strip()
 
     def _day(self, day: str) -> str:
         return self.context.formats.day(day) if day else ""
@@ -251,7 +268,7 @@ class IncubationPage(Page):
             return
         stages = (INCUBATING, COLONISED)
         self.context.workplace.read(
-            load_bags, self.context.farm, row.id, None, stages,
+            ask_farm, self.context.farm, read_bags, batch=row.id, stages=stages,
             then=partial(self._open_walk, row.name, {"batch": row.id}),
         )  # fmt: skip
 
@@ -266,24 +283,24 @@ class IncubationPage(Page):
     def _room_chosen(self, dialog: FormDialog, values: dict[str, Any]) -> None:
         dialog.accept()
         room = values["room"]
-        name = self.shown.terms.room_name(room) if self.shown else ""
+        name = self.shown.catalogue.name("room", room) if self.shown else ""
         self.context.workplace.read(
-            load_bags, self.context.farm, None, room, ALIVE,
+            ask_farm, self.context.farm, read_bags, room=room, stages=ALIVE,
             then=partial(self._open_walk, name, {"room": room}),
         )  # fmt: skip
 
-    def _open_walk(self, title: str, where: dict[str, int], bags: list[BagLine]) -> None:
+    def _open_walk(self, title: str, where: dict[str, int], bags: list[BagRow]) -> None:
         if self.shown is None:
             return
         if not bags:
             self.context.say(f"{title}: there is no bag to walk.")
             return
-        walked = [WalkedBag(one.id, one.name, one.number) for one in bags]
+        walked = [WalkedBag(one.id, one.name, number_of(one)) for one in bags]
         dialog = WalkDialog(self.context, self.shown.catalogue, title=title, bags=walked, **where)
         dialog.saved.connect(lambda result: self.context.say(say_walk(result)) if result else None)
         self.context.open_dialog(dialog)
 
-    def _do(self, card: str, rows: list[BagLine]) -> None:
+    def _do(self, card: str, rows: list[BagRow]) -> None:
         ids = [one.id for one in rows]
         self.context.act(partial(act_on_bags, ids=ids, wanted=BagAct(card)), then=self._told_done)
 
@@ -291,10 +308,10 @@ class IncubationPage(Page):
         if done is not None:
             self.context.say(say_done(done, self.context.formats))
 
-    def _move(self, rows: list[BagLine]) -> None:
+    def _move(self, rows: list[BagRow]) -> None:
         self._open_for(MoveDialog, _title(rows), [one.id for one in rows])
 
-    def _discard(self, rows: list[BagLine]) -> None:
+    def _discard(self, rows: list[BagRow]) -> None:
         self._open_for(DiscardDialog, _title(rows), [one.id for one in rows])
 
     def _open_for(self, form: Any, title: str, ids: list[int]) -> None:
@@ -306,14 +323,14 @@ class IncubationPage(Page):
     def _move_batches(self, rows: list[BatchLine]) -> None:
         names = ", ".join(one.name for one in rows)
         self.context.workplace.read(
-            _live_bags, self.context.farm, [one.id for one in rows],
+            ask_farm, self.context.farm, _live_bags, [one.id for one in rows],
             then=lambda ids: self._open_for(MoveDialog, names, ids),
         )  # fmt: skip
 
     def _labels_of_batch(self, rows: list[BatchLine]) -> None:
         self._print_labels([rows[0].name])
 
-    def _labels(self, rows: list[BagLine]) -> None:
+    def _labels(self, rows: list[BagRow]) -> None:
         self._print_labels([one.name for one in rows])
 
     def _print_labels(self, words: list[str]) -> None:
@@ -334,15 +351,31 @@ class _RoomDialog(FormDialog):
         self.form.add(ChoiceField("room", "Room", rooms, required=True, value=usual))
 
 
-def _title(rows: list[BagLine]) -> str:
+def _contamination(line: BatchLine) -> tuple[float, int, int, float, float]:
+    rate = line.rate
+    return (rate.share or 0.0, line.row.contaminated, line.row.made, rate.low, rate.high)
+
+
+def _window(line: BatchLine) -> tuple[str, str, str]:
+    return (line.row.ready_from, line.row.ready_to, line.row.window)
+
+
+def _strain(line: BatchLine) -> str:
+    return f"{line.row.species}, {line.row.strain}"
+
+
+def _title(rows: list[BagRow]) -> str:
     return rows[0].name if len(rows) == 1 else f"{len(rows)} bags"
 
 
-def _batch_of(store: FarmStore, bag: int) -> int:
-    with store.reading() as reading:
-        found = reading.get(Bag, bag)
-        return found.batch if found else 0
+def _batch_of(reading: Reading, bag: int) -> int:
+    found = reading.get(Bag, bag)
+    return found.batch if found else 0
 
 
-def _live_bags(store: FarmStore, batches: list[int]) -> list[int]:
-    return [one.id for batch in batches for one in load_bags(store, batch, None, ALIVE)]
+def _live_bags(reading: Reading, batches: list[int]) -> list[int]:
+    return [bag.id for batch in batches for bag in read_bags(reading, batch=batch, stages=ALIVE)]
+
+
+def _of(name: str) -> Callable[[BatchLine], Any]:
+    return lambda line: getattr(line.row, name)

@@ -1,0 +1,54 @@
+"""The first page: what waits today, with its reason, and one key to go where it is done."""
+
+from __future__ import annotations
+
+from farm_window import FarmWindow
+from PySide6.QtCore import Qt
+from PySide6.QtTest import QTest
+
+from farmdesk.actions.inoculation import SpawnUse, inoculate
+from farmdesk.actions.lab import register_spawn
+from farmdesk.desk.pages.today import _PLACES, TodayPage
+from farmdesk.reports.today import SECTIONS
+
+KG = 1_000_000
+LONG_AGO = "2026-01-05T10:00:00Z"
+
+
+def old_batch(window: FarmWindow):
+    strain = window.all("strain")[0].id
+    spawn = window.act(
+        lambda act: register_spawn(act, strain=strain, bags=1, each_mg=3 * KG), happened_at=LONG_AGO
+    )[0]
+    return window.act(
+        lambda act: inoculate(
+            act, strain=strain, spawn=[SpawnUse(spawn.id, KG)], bags=4, block_mg=2 * KG
+        ),
+        happened_at=LONG_AGO,
+    )
+
+
+def test_every_section_leads_to_a_place() -> None:
+    assert set(_PLACES) == set(SECTIONS)
+
+
+def test_a_new_farm_says_where_to_begin(farm_window: FarmWindow) -> None:
+    page: TodayPage = farm_window.show("today")
+    assert page.work.table.rowCount() == 0
+    assert "Ctrl+9" in page.work._empty.text()
+
+
+def test_what_waits_has_a_reason_and_enter_goes_there(farm_window: FarmWindow) -> None:
+    batch = old_batch(farm_window)
+    page: TodayPage = farm_window.show("today")
+    wanted = {row.section: row for row in page.work.table.shown_rows()}
+    assert "overdue" in wanted["Open"].reason
+    assert "not walked" in wanted["Look at"].reason
+    assert "Open: 1" in page.sum.text()
+    page.work.choose(lambda row: row.section == "Look at")
+    page.work.view.setFocus()
+    QTest.keyClick(page.work.view, Qt.Key.Key_Return)
+    farm_window.settle()
+    assert farm_window.window.place == "incubation"
+    shown = farm_window.window.page("incubation")
+    assert shown.batches.current_row().name == batch.name
