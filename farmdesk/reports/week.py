@@ -196,9 +196,9 @@ class WeekReport:
         return self.terms.today > self.week.sunday
 
 
-def week_now(reading: Reading) -> IsoWeek:
+def week_now(reading: Reading, *, now: str | None = None) -> IsoWeek:
     """The week that the farm's day falls in."""
-    return IsoWeek.of(read_terms(reading).today)
+    return IsoWeek.of(read_terms(reading, now).today)
 
 
 def week_report(reading: Reading, question: WeekQuestion, *, now: str | None = None) -> WeekReport:

@@ -4,19 +4,27 @@ from __future__ import annotations
 
 from typing import Any, NamedTuple
 
-from sqlalchemy import Select, func, literal, literal_column, select
+from sqlalchemy import Select, and_, bindparam, case, func, literal, literal_column, select
 
+from farmdesk.domain.codes import SERIALS, make_id
+from farmdesk.domain.stages import (
+    ALIVE,
+    COLONISED,
+    DISCARDED,
+    FRUITING,
+    INCUBATING,
+    LOST,
+    RESTING,
+    SPENT,
+    VOID,
+)
+from farmdesk.store.names import names_of
 from farmdesk.store.schema import TABLES
 from farmdesk.store.transaction import Reading
 
 _BAG = TABLES["bag"].c
 _BATCH = TABLES["batch"].c
-_CUSTOMER = TABLES["customer"].c
-_DELIVERY = TABLES["delivery"].c
-_INVOICE = TABLES["invoice"].c
-_LINE = TABLES["delivery_line"].c
-_ORDER = TABLES["order"].c
-_ORDER_LINE = TABLES["order_line"].c
+_LINK = TABLES["link"].c
 _PACK = TABLES["pack"].c
 _PICK = TABLES["pick"].c
 _PRODUCT = TABLES["product"].c
@@ -91,46 +99,6 @@ class Fruiting(NamedTuple):
     picked_on: str | None
 
 
-class OrderSum(NamedTuple):
-    """An order with its lines counted."""
-
-    id: int
-    name: str
-    customer: str
-    taken_on: str
-    due_on: str
-    status: str
-    lines: int
-
-
-class DeliverySum(NamedTuple):
-    """A delivery's line totals one by one, with its invoice's name; sums are made of Decimals."""
-
-    id: int
-    name: str
-    customer: str
-    delivered_on: str
-    order: str | None
-    invoice: str | None
-    total: str | None
-    mass_mg: int
-
-
-class InvoiceLine(NamedTuple):
-    """An invoice as it stands in the list; amounts as the text they are kept in."""
-
-    id: int
-    name: str
-    customer: str
-    delivery: str
-    issued_on: str
-    due_on: str
-    net: str
-    tax: str
-    total: str
-    paid_on: str | None
-
-
 def batches_counted(reading: Reading, *, alive_only: bool) -> list[BatchCount]:
     """Batches, newest first, with their bags counted; only those with live bags if asked."""
     rows = reading.rows(("batches_counted", alive_only), lambda: _batches_counted(alive_only))
@@ -142,20 +110,20 @@ def bags_to_fruit(reading: Reading) -> list[Fruiting]:
     return [Fruiting._make(_whole(row)) for row in reading.rows("bags_to_fruit", _bags_to_fruit)]
 
 
-def orders_summed(reading: Reading) -> list[OrderSum]:
-    """Orders, the latest due first."""
-    return [OrderSum._make(row) for row in reading.rows("orders_summed", _orders_summed)]
+def parents_named(reading: Reading, kind: str) -> dict[int, str]:
+    """The name of what each thing of a kind was made from, by its id; the first of several."""
+    first = make_id(kind, 0)
+    pairs = reading.rows("parents_of_kind", _parents_of_kind, first=first, last=first + SERIALS - 1)
+    names = names_of(reading, {row[1] for row in pairs})
+    found: dict[int, str] = {}
+    for child, parent in pairs:
+        found.setdefault(child, names.get(parent, ""))
+    return found
 
 
-def deliveries_in_lines(reading: Reading) -> list[DeliverySum]:
-    """Deliveries, newest first, a row for each line."""
-    rows = reading.rows("deliveries_in_lines", _deliveries_in_lines)
-    return [DeliverySum._make(row) for row in rows]
-
-
-def invoices_listed(reading: Reading) -> list[InvoiceLine]:
-    """Invoices, newest first."""
-    return [InvoiceLine._make(row) for row in reading.rows("invoices_listed", _invoices_listed)]
+def blocks_used(reading: Reading) -> dict[int, int]:
+    """How many blocks of each heat run were inoculated, by the run's id."""
+    return {row[0]: int(row[1]) for row in reading.rows("blocks_used", _blocks_used)}
 
 
 def lots_on_hand(reading: Reading) -> list[Lot]:
@@ -277,69 +245,17 @@ def _bags_to_fruit() -> Select[Any]:
     )
 
 
-def _orders_summed() -> Select[Any]:
-    lines = (
-        select(func.count())
-        .select_from(TABLES["order_line"])
-        .where(_ORDER_LINE.order == _ORDER.id)
-        .scalar_subquery()
-    )
+def _parents_of_kind() -> Select[Any]:
     return (
-        select(
-            _ORDER.id,
-            _ORDER.name,
-            _CUSTOMER.name,
-            _ORDER.taken_on,
-            _ORDER.due_on,
-            _ORDER.status,
-            lines,
-        )
-        .select_from(TABLES["order"])
-        .join(TABLES["customer"], _CUSTOMER.id == _ORDER.customer)
-        .order_by(_ORDER.due_on.desc(), _ORDER.id.desc())
+        select(_LINK.child, _LINK.parent)
+        .where(_LINK.child.between(bindparam("first"), bindparam("last")))
+        .order_by(_LINK.child, _LINK.parent)
     )
 
 
-def _deliveries_in_lines() -> Select[Any]:
-    packed_mg = _LINE["count"] * func.coalesce(_PRODUCT.pack_mg, _ZERO)
-    mass_mg = case((_LINE.amount_mg > _ZERO, _LINE.amount_mg), else_=packed_mg)
+def _blocks_used() -> Select[Any]:
     return (
-        select(
-            _DELIVERY.id,
-            _DELIVERY.name,
-            _CUSTOMER.name,
-            _DELIVERY.delivered_on,
-            _ORDER.name,
-            _INVOICE.name,
-            _LINE.total,
-            func.coalesce(mass_mg, _ZERO),
-        )
-        .select_from(TABLES["delivery"])
-        .join(TABLES["customer"], _CUSTOMER.id == _DELIVERY.customer)
-        .outerjoin(TABLES["order"], _ORDER.id == _DELIVERY.order)
-        .outerjoin(TABLES["invoice"], _INVOICE.delivery == _DELIVERY.id)
-        .outerjoin(TABLES["delivery_line"], _LINE.delivery == _DELIVERY.id)
-        .outerjoin(TABLES["product"], _PRODUCT.id == _LINE.product)
-        .order_by(_DELIVERY.delivered_on.desc(), _DELIVERY.id.desc(), _LINE.id)
-    )
-
-
-def _invoices_listed() -> Select[Any]:
-    return (
-        select(
-            _INVOICE.id,
-            _INVOICE.name,
-            _CUSTOMER.name,
-            _DELIVERY.name,
-            _INVOICE.issued_on,
-            _INVOICE.due_on,
-            _INVOICE.net,
-            _INVOICE.tax,
-            _INVOICE.total,
-            _INVOICE.paid_on,
-        )
-        .select_from(TABLES["invoice"])
-        .join(TABLES["customer"], _CUSTOMER.id == _INVOICE.customer)
-        .join(TABLES["delivery"], _DELIVERY.id == _INVOICE.delivery)
-        .order_by(_INVOICE.issued_on.desc(), _INVOICE.id.desc())
+        select(_BATCH.run, func.sum(_BATCH.made))
+        .where(_BATCH.run.is_not(None))
+        .group_by(_BATCH.run)
     )

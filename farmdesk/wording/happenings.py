@@ -97,7 +97,7 @@ FOLLOWING = frozenset(
         "bag_made", "bag_filled", "bag_emptied", "spawn_used", "spawn_taken", "block_inoculated",
         "bag_into_pick", "bag_share_weighed", "pick_flush_set", "pick_crate_set",
         "ingredient_weighed", "probe_read", "order_line_taken", "order_line_changed",
-        "order_line_removed", "order_line_priced", "packs_filled", "pick_packed", "lot_delivered", "stock_taken",
+        "order_line_removed", "packs_filled", "pick_packed", "lot_delivered", "stock_taken",
         "card_made", "card_changed", "card_removed", "recipe_part_made", "recipe_part_changed",
         "recipe_part_removed", "spawn_grown_from", "culture_transferred", "line_delivered",
         "station_made", "station_card_set", "station_card_kept", "station_crate_set",

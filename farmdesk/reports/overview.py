@@ -1,0 +1,135 @@
+"""The catalogue of reports: each is a table, and so is on screen, on paper and in files alike."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Literal, Protocol
+
+from farmdesk.paper.csv_tables import write_csv
+from farmdesk.paper.documents import Document, write_document
+from farmdesk.paper.sheets import Properties, Sheet
+from farmdesk.paper.spreadsheet import write_workbook
+from farmdesk.paper.tables import Table
+from farmdesk.reports import batches, lab_lists, trade_lists, week_tables
+from farmdesk.reports.bags import bags_table
+from farmdesk.reports.day_book import day_book, day_book_table
+from farmdesk.reports.farm_terms import FarmTerms, read_terms
+from farmdesk.reports.today import today_table
+from farmdesk.reports.week import WeekQuestion, week_now, week_report
+from farmdesk.store.transaction import Reading
+
+ENDINGS = (".xlsx", ".pdf", ".csv")
+_WIDE_FROM = 8
+"""So many columns lie better on the long side of the paper."""
+
+
+class MakeTable(Protocol):
+    """Makes a report's table as of an instant, now unless given."""
+
+    def __call__(self, reading: Reading, *, now: str | None = None) -> Table:
+        """The table; its rows may be read while they are gone through."""
+
+
+@dataclass(frozen=True)
+class Report:
+    """One report that can be asked for by its key."""
+
+    key: str
+    title: str
+    make: MakeTable
+
+
+def find_report(key: str) -> Report:
+    """The report with a key; KeyError when there is none."""
+    return _BY_KEY[key]
+
+
+def write_report(table: Table, path: Path, *, terms: FarmTerms) -> None:
+    """Write a report's table in the form that the file's ending asks for.
+
+    Raises NotWritten, Refused for more rows than a form can hold, ValueError for another ending.
+    """
+    ending = path.suffix.lower()
+    if ending not in ENDINGS:
+        raise ValueError(f"{path.name} ends in none of {ENDINGS}")
+    formats = terms.formats
+    page: Literal["A4", "letter"] = "letter" if formats.paper == "letter" else "A4"
+    if ending == ".csv":
+        write_csv(table, path)
+    elif ending == ".xlsx":
+        about = Properties(f"{terms.farm.name}: {table.title}", made_at=terms.now)
+        sheets = [Sheet(table.title, [table])]
+        write_workbook(sheets, path, formats=formats, properties=about, page=page)
+    else:
+        document = Document(
+            title=table.title,
+            blocks=[table],
+            subtitle=terms.farm.name,
+            footer=f"{terms.farm.name} · written {formats.instant(terms.now)}",
+            is_wide=len(table.columns) >= _WIDE_FROM,
+        )
+        write_document(document, path, formats=formats, page=page)
+
+
+def export_report(reading: Reading, key: str, path: Path, *, now: str | None = None) -> None:
+    """Make a report and write it while the farm is read."""
+    terms = read_terms(reading, now)
+    write_report(find_report(key).make(reading, now=terms.now), path, terms=terms)
+
+
+def _week_part(at: int) -> MakeTable:
+    def make(reading: Reading, *, now: str | None = None) -> Table:
+        question = WeekQuestion(week_now(reading, now=now))
+        return week_tables.week_tables(week_report(reading, question, now=now))[at]
+
+    return make
+
+
+def _all_batches(reading: Reading, *, now: str | None = None) -> Table:
+    return batches.batches_table(reading, alive_only=False, now=now)
+
+
+def _bags(reading: Reading, *, now: str | None = None) -> Table:  # noqa: ARG001 - as all
+    return bags_table(reading)
+
+
+def _day_book(reading: Reading, *, now: str | None = None) -> Table:
+    return day_book_table(day_book(reading, now=now))
+
+
+def _reports() -> Iterator[Report]:
+    yield Report("today", "Today", today_table)
+    yield Report("cultures", "Cultures", lab_lists.cultures_table)
+    yield Report("spawn", "Spawn", lab_lists.spawn_table)
+    yield Report("runs", "Heat runs", lab_lists.runs_table)
+    yield Report("batches", "Batches with live bags", batches.batches_table)
+    yield Report("all_batches", "All batches", _all_batches)
+    yield Report("bags", "Live bags", _bags)
+    yield Report("picks", "Picks", trade_lists.picks_table)
+    yield Report("on_hand", "On hand", trade_lists.on_hand_table)
+    yield Report("orders", "Orders", trade_lists.orders_table)
+    yield Report("deliveries", "Deliveries", trade_lists.deliveries_table)
+    yield Report("invoices", "Invoices", trade_lists.invoices_table)
+    for at, (name, title) in enumerate(_WEEK_PARTS):
+        yield Report(f"week_{name}", f"This week: {title}", _week_part(at))
+    yield Report("day_book", "Day book", _day_book)
+
+
+_WEEK_PARTS = (
+    ("summary", "summary"),
+    ("picked_species", "picked by species"),
+    ("picked_batch", "picked by batch and flush"),
+    ("yields", "yields"),
+    ("stock", "stock"),
+    ("sales", "sales"),
+    ("waste", "waste and other use"),
+    ("discarded", "bags discarded"),
+    ("standing", "live bags by stage and room"),
+    ("made", "inoculated and opened"),
+)
+"""In the order of the week's tables."""
+
+REPORTS: tuple[Report, ...] = tuple(_reports())
+_BY_KEY = {one.key: one for one in REPORTS}

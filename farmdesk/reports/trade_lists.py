@@ -1,0 +1,267 @@
+"""Orders, deliveries, invoices, picks and stock as lists."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from decimal import Decimal
+
+from farmdesk.domain.catalogue import Crate
+from farmdesk.domain.codes import code_of
+from farmdesk.domain.harvest import Pick
+from farmdesk.paper.tables import Column, Table
+from farmdesk.quantities.times import age_days
+from farmdesk.reports.farm_terms import read_terms
+from farmdesk.reports.week import stock_row
+from farmdesk.store.lists import lots_on_hand
+from farmdesk.store.trade_lists import (
+    deliveries_in_lines,
+    invoices_listed,
+    orders_summed,
+    picks_since,
+)
+from farmdesk.store.transaction import Reading
+
+OPEN = "open"
+
+
+@dataclass(frozen=True)
+class OrderRow:
+    """One order; `days_late` counts from its day while it is open, else None."""
+
+    id: int
+    name: str
+    customer: str
+    taken_on: str
+    due_on: str
+    lines: int
+    status: str
+    days_late: int | None
+
+
+@dataclass(frozen=True)
+class DeliveryRow:
+    """One delivery with its lines added up."""
+
+    id: int
+    name: str
+    customer: str
+    delivered_on: str
+    order: str
+    invoice: str
+    lines: int
+    mass_mg: int
+    total: Decimal
+
+
+@dataclass(frozen=True)
+class InvoiceRow:
+    """One invoice; `days_late` counts from its day while it is not paid, else None."""
+
+    id: int
+    name: str
+    customer: str
+    delivery: str
+    issued_on: str
+    due_on: str
+    net: Decimal
+    tax: Decimal
+    total: Decimal
+    paid_on: str | None
+    days_late: int | None
+
+
+@dataclass(frozen=True)
+class PickRow:
+    """One pick."""
+
+    id: int
+    code: str
+    name: str
+    species: str
+    picked_at: str
+    flush: int
+    grade: str
+    crate: str
+    net_mg: int | None
+    left_mg: int
+    shelf_on: str | None
+    status: str
+
+
+def list_orders(reading: Reading, *, now: str | None = None) -> list[OrderRow]:
+    """All orders, the latest due first."""
+    today = read_terms(reading, now).today
+    rows = []
+    for one in orders_summed(reading):
+        late = max(0, age_days(one.due_on, today)) if one.status == OPEN else None
+        facts = (one.id, one.name, one.customer, one.taken_on, one.due_on)
+        rows.append(OrderRow(*facts, lines=one.lines, status=one.status, days_late=late))
+    return rows
+
+
+def list_deliveries(reading: Reading) -> list[DeliveryRow]:
+    """All deliveries, newest first."""
+    rows: dict[int, DeliveryRow] = {}
+    for one in deliveries_in_lines(reading):
+        before = rows.get(one.id)
+        lines, mass_mg, total = (
+            (0, 0, Decimal(0)) if before is None else (before.lines, before.mass_mg, before.total)
+        )
+        rows[one.id] = DeliveryRow(
+            one.id,
+            one.name,
+            one.customer,
+            one.delivered_on,
+            one.order or "",
+            one.invoice or "",
+            lines=lines + (one.total is not None),
+            mass_mg=mass_mg + int(one.mass_mg),
+            total=total + Decimal(one.total or 0),
+        )
+    return list(rows.values())
+
+
+def list_invoices(reading: Reading, *, now: str | None = None) -> list[InvoiceRow]:
+    """All invoices, newest first."""
+    today = read_terms(reading, now).today
+    return [
+        InvoiceRow(
+            id=one.id,
+            name=one.name,
+            customer=one.customer,
+            delivery=one.delivery,
+            issued_on=one.issued_on,
+            due_on=one.due_on,
+            net=Decimal(one.net),
+            tax=Decimal(one.tax),
+            total=Decimal(one.total),
+            paid_on=one.paid_on,
+            days_late=None if one.paid_on else max(0, age_days(one.due_on, today)),
+        )
+        for one in invoices_listed(reading)
+    ]
+
+
+def list_picks(
+    reading: Reading, *, since: str = "", limit: int = 2_000, now: str | None = None
+) -> list[PickRow]:
+    """Picks from an instant on, newest first, at most so many."""
+    terms = read_terms(reading, now)
+    crates = {one.id: one.name for one in reading.all(Crate)}
+
+    def row(one: Pick) -> PickRow:
+        return PickRow(
+            id=one.id,
+            code=code_of(one.id),
+            name=one.name,
+            species=terms.species_name(one.species),
+            picked_at=one.picked_at,
+            flush=one.flush,
+            grade=one.grade,
+            crate=crates.get(one.crate or 0, ""),
+            net_mg=one.net_mg,
+            left_mg=one.left_mg,
+            shelf_on=one.shelf_on,
+            status=one.status,
+        )
+
+    return [row(one) for one in picks_since(reading, since, limit)]
+
+
+def orders_table(reading: Reading, *, now: str | None = None) -> Table:
+    """All orders as a table."""
+    columns = (
+        Column("name", "Order"),
+        Column("customer", "Customer"),
+        Column("taken_on", "Taken", "day"),
+        Column("due_on", "Due", "day"),
+        Column("lines", "Lines", "integer"),
+        Column("status", "Status"),
+        Column("days_late", "Late", "integer", unit="days"),
+    )
+    rows = [[getattr(row, c.key) for c in columns] for row in list_orders(reading, now=now)]
+    return Table("orders", "Orders", columns, rows)
+
+
+def deliveries_table(reading: Reading, *, now: str | None = None) -> Table:  # noqa: ARG001
+    """All deliveries as a table."""
+    columns = (
+        Column("name", "Delivery"),
+        Column("customer", "Customer"),
+        Column("delivered_on", "Day", "day"),
+        Column("order", "Order"),
+        Column("invoice", "Invoice"),
+        Column("lines", "Lines", "integer"),
+        Column("mass_mg", "Mass", "mass"),
+        Column("total", "Amount", "money"),
+    )
+    found = list_deliveries(reading)
+    rows = [[getattr(row, c.key) for c in columns] for row in found]
+    total = sum((row.total for row in found), Decimal(0))
+    mass_mg = sum(row.mass_mg for row in found)
+    totals = ("All", "", None, "", "", sum(row.lines for row in found), mass_mg, total)
+    return Table("deliveries", "Deliveries", columns, rows, totals=totals)
+
+
+def invoices_table(reading: Reading, *, now: str | None = None) -> Table:
+    """All invoices as a table."""
+    columns = (
+        Column("name", "Invoice"),
+        Column("customer", "Customer"),
+        Column("delivery", "Delivery"),
+        Column("issued_on", "Issued", "day"),
+        Column("due_on", "Due", "day"),
+        Column("net", "Net", "money"),
+        Column("tax", "Tax", "money"),
+        Column("total", "Total", "money"),
+        Column("paid_on", "Paid", "day"),
+        Column("days_late", "Late", "integer", unit="days"),
+    )
+    found = list_invoices(reading, now=now)
+    rows = [[getattr(row, c.key) for c in columns] for row in found]
+    net, tax, total = (
+        sum((getattr(row, key) for row in found), Decimal(0)) for key in ("net", "tax", "total")
+    )
+    totals = ("All", "", "", None, None, net, tax, total, None, None)
+    return Table("invoices", "Invoices", columns, rows, totals=totals)
+
+
+def picks_table(reading: Reading, *, now: str | None = None) -> Table:
+    """The newest picks as a table."""
+    columns = (
+        Column("name", "Pick"),
+        Column("code", "Code", "code"),
+        Column("species", "Species"),
+        Column("picked_at", "Picked", "instant"),
+        Column("flush", "Flush", "integer"),
+        Column("grade", "Grade"),
+        Column("crate", "Crate"),
+        Column("net_mg", "Net", "mass"),
+        Column("left_mg", "Left", "mass"),
+        Column("shelf_on", "Shelf date", "day"),
+        Column("status", "Status"),
+    )
+    rows = [[getattr(row, c.key) for c in columns] for row in list_picks(reading, now=now)]
+    return Table("picks", "Picks", columns, rows)
+
+
+def on_hand_table(reading: Reading, *, now: str | None = None) -> Table:
+    """What is in the cold store, earliest shelf date first."""
+    columns = (
+        Column("lot", "Lot"),
+        Column("code", "Code", "code"),
+        Column("what", "What"),
+        Column("grade", "Grade"),
+        Column("since", "Picked or packed", "day"),
+        Column("left_mg", "On hand", "mass"),
+        Column("packs", "Packs", "integer"),
+        Column("sell_by", "Sell by", "day"),
+        Column("shelf_on", "Shelf date", "day"),
+        Column("days_left", "Days left", "integer"),
+        Column("room", "Room"),
+    )
+    terms = read_terms(reading, now)
+    found = [stock_row(lot, terms) for lot in lots_on_hand(reading)]
+    rows = [[getattr(row, c.key) for c in columns] for row in found]
+    totals = ("All", "", "", "", None, sum(r.left_mg for r in found), *(None,) * 4, "")
+    return Table("on_hand", "On hand", columns, rows, totals=totals)
