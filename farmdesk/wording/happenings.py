@@ -69,11 +69,14 @@ HAPPENINGS: Mapping[str, tuple[str, str]] = {
     "order_changed": ("Order {name} changed", "{count} orders changed"),
     "order_delivered": ("Order {name} delivered", "{count} orders delivered"),
     "order_cancelled": ("Order {name} cancelled", "{count} orders cancelled"),
+    "order_closed": ("Order {name} closed", "{count} orders closed"),
     "order_open": ("Order {name} open again", "{count} orders open again"),
     "order_line_taken": ("{quantity} {unit} of {product} asked", "{count} order lines taken"),
     "order_line_changed": ("An order line changed", "{count} order lines changed"),
     "order_line_removed": ("An order line taken out", "{count} order lines taken out"),
     "delivery_sent": ("Delivery {name} sent[ to {customer}]", "{count} deliveries sent"),
+    "delivery_line_sent": (
+        "{quantity} {unit} of {product} sent[ from {lot}]", "{count} lines delivered"),
     "lot_delivered": ("{amount_mg} of {parent} went out with {name}", "{count} lots delivered"),
     "invoice_issued": (
         "Invoice {name} issued[ to {customer}][: {total}]", "{count} invoices issued"),
@@ -99,7 +102,7 @@ FOLLOWING = frozenset(
         "ingredient_weighed", "probe_read", "order_line_taken", "order_line_changed",
         "order_line_removed", "packs_filled", "pick_packed", "lot_delivered", "stock_taken",
         "card_made", "card_changed", "card_removed", "recipe_part_made", "recipe_part_changed",
-        "recipe_part_removed", "spawn_grown_from", "culture_transferred", "line_delivered",
+        "recipe_part_removed", "spawn_grown_from", "culture_transferred", "delivery_line_sent",
         "station_made", "station_card_set", "station_card_kept", "station_crate_set",
         "station_pick_begun", "station_pick_weighed",
     }
