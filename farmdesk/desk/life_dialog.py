@@ -47,7 +47,7 @@ class LifeDialog(QDialog):
         self._context = context
         self._way: list[int] = []
         self.thing = thing
-        self.setMinimumSize(860, 600)
+        self.setMinimumSize(1020, 640)
         self.name = QLabel()
         self.name.setObjectName("title")
         self.about = QLabel()
@@ -77,6 +77,7 @@ class LifeDialog(QDialog):
         column.addWidget(_titled("What happened", self.life), 1)
         column.addWidget(sides, 1)
         column.addLayout(foot)
+        self.forward.view.setFocus()
         self._read()
 
     def go_to(self, thing: int) -> None:
@@ -136,7 +137,7 @@ class LifeDialog(QDialog):
     def _make_life(self) -> ListView:
         return ListView(
             [
-                Column("happened_at", "When", text=self._context.formats.instant, width=24),
+                Column("happened_at", "When", text=self._context.formats.instant, width=19),
                 Column("sentence", "What", width=52),
                 Column("who", "Who", width=12),
                 Column("station", "Station", width=10),

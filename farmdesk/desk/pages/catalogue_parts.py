@@ -6,6 +6,7 @@ from collections.abc import Sequence
 from decimal import Decimal
 from typing import Any
 
+from PySide6.QtCore import Qt
 from PySide6.QtWidgets import QHBoxLayout, QLabel, QPushButton, QVBoxLayout, QWidget
 
 from farmdesk.desk.fields import ChoiceField, Field, ReadField
@@ -34,9 +35,10 @@ class _PartRow(QWidget):
         self.remove.setAutoDefault(False)
         row = QHBoxLayout(self)
         row.setContentsMargins(0, 0, 0, 0)
-        row.addWidget(self.ingredient, 1)
-        row.addWidget(self.share)
-        row.addWidget(self.remove)
+        top = Qt.AlignmentFlag.AlignTop
+        row.addWidget(self.ingredient, 1, top)
+        row.addWidget(self.share, 0, top)
+        row.addWidget(self.remove, 0, Qt.AlignmentFlag.AlignBottom)
 
     @property
     def is_empty(self) -> bool:

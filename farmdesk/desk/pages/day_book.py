@@ -37,13 +37,13 @@ class DayBookPage(Page):
         )
         self.acts = ListView(
             [
-                Column("number", "No.", text=self._number, width=8, right=True),
-                Column("happened_at", "When", text=self._instant, width=24),
-                Column("who", "Who", width=14),
+                Column("number", "No.", text=self._number, width=6, right=True),
+                Column("happened_at", "When", text=self._instant, width=19),
                 Column("sentence", "What", width=56),
-                Column("station", "Station", width=12),
-                Column("state", "State", width=14),
-                Column("written_at", "Written", text=self._instant, width=24),
+                Column("who", "Who", width=11),
+                Column("station", "Station", width=9),
+                Column("state", "State", width=12),
+                Column("written_at", "Written", text=self._instant, width=19),
             ],
             name="Acts",
             empty_text="Nothing was done yet. Every act and every scan will stand here.",

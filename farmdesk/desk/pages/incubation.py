@@ -179,7 +179,7 @@ class IncubationPage(Page):
     def _show_bags(self, batch: BatchLine, bags: list[BagRow]) -> None:
         now = self.batches.current_row()
         if now is not None and now.id == batch.id:
-            self.bags_title.setText(f"Bags of {batch.name}")
+            self.bags_title.setText(f"Bags of {batch.name}  (Ctrl+A chooses all)")
             self.bags.set_rows(bags)
             if self._wanted_bag and self.bags.choose(lambda row: row.id == self._wanted_bag):
                 self._wanted_bag = 0
@@ -189,22 +189,19 @@ class IncubationPage(Page):
     def _make_batches(self) -> ListView:
         view = ListView(
             [
-                Column("name", "Batch", width=13),
-                Column("strain", "Strain", _strain, width=22),
-                Column(
-                    "age", "Days", _of("age"), width=7, right=True, hint="Days since inoculation"
-                ),
-                Column("made", "Made", _of("made"), width=7, right=True),
-                Column("incubating", "Incubating", _of("incubating"), width=11, right=True),
-                Column("colonised", "Colonised", _of("colonised"), width=10, right=True),
-                Column("opened", "Opened", width=9, right=True),
-                Column(
-                    "contaminated", "Contaminated", _contamination, self._contaminated, width=20
-                ),
-                Column("slow", "Slow", _of("slow"), width=7, right=True),
-                Column("ready_from", "Likely ready", _window, self._ready, width=32),
-                Column("looked_on", "Last look", _of("looked_on"), self._day, width=14),
-                Column("room", "Room", _of("room"), width=18),
+                Column("name", "Batch", width=12),
+                Column("strain", "Strain", _of("strain"), width=18),
+                Column("age", "Days", _of("age"), width=6, right=True, hint="Since inoculation"),
+                Column("ready_from", "Likely ready", _window, self._ready, width=35),
+                Column("incubating", "Growing", _of("incubating"), width=7, right=True),
+                Column("colonised", "Grown in", _of("colonised"), width=8, right=True),
+                Column("opened", "Opened", width=6, right=True),
+                Column("contaminated", "Contaminated", _contamination, self._bad, width=20),
+                Column("looked_on", "Last look", _of("looked_on"), self._day, width=12),
+                Column("slow", "Slow", _of("slow"), width=5, right=True),
+                Column("room", "Room", _of("room"), width=16),
+                Column("species", "Species", _of("species"), width=14),
+                Column("made", "Made", _of("made"), width=6, right=True),
             ],
             name="Batches",
             empty_text="No batch grows in now. Press Ctrl+2 for the lab, and Ctrl+I there to "
@@ -219,16 +216,16 @@ class IncubationPage(Page):
     def _make_bags(self) -> ListView:
         view = ListView(
             [
-                Column("number", "No.", number_of, width=6, right=True),
+                Column("number", "No.", number_of, width=4, right=True),
                 Column("name", "Bag", width=16),
                 Column("code", "Code", text=group_code, width=14),
                 Column("stage", "Stage", width=12),
-                Column("stage_since", "Since", text=self._day, width=13),
+                Column("stage_since", "Since", text=self._day, width=12),
                 Column("room", "Room", width=16),
-                Column("looked_on", "Last look", text=self._day, width=13),
-                Column("slow", "Slow", text=lambda one: "slow" if one else "", width=7),
+                Column("looked_on", "Last look", text=self._day, width=12),
+                Column("slow", "Slow", text=lambda one: "slow" if one else "", width=5),
                 Column("reason", "Reason", width=18),
-                Column("note", "Note", width=18),
+                Column("note", "Note", width=10),
             ],
             name="Bags",
             empty_text="Choose a batch above to see its bags.",
@@ -243,7 +240,7 @@ class IncubationPage(Page):
         offer_taking(view, self, "Bags")
         return view
 
-    def _contaminated(self, found: tuple[float, int, int, float, float]) -> str:
+    def _bad(self, found: tuple[float, int, int, float, float]) -> str:
         _, count, made, low, high = found
         number = self.context.formats.number
         return f"{count} of {made}  ({number(100 * low)}–{number(100 * high)} %)"
@@ -358,10 +355,6 @@ def _contamination(line: BatchLine) -> tuple[float, int, int, float, float]:
 
 def _window(line: BatchLine) -> tuple[str, str, str]:
     return (line.row.ready_from, line.row.ready_to, line.row.window)
-
-
-def _strain(line: BatchLine) -> str:
-    return f"{line.row.species}, {line.row.strain}"
 
 
 def _title(rows: list[BagRow]) -> str:

@@ -25,6 +25,7 @@ from farmdesk.desk.pages.lab_fields import ClockField, ReadingsField
 from farmdesk.desk.workplace import Errand
 from farmdesk.domain.lab import Culture, Spawn
 from farmdesk.errors import FarmdeskError, NotUnderstood
+from farmdesk.quantities.mass import MG_PER_KG
 from farmdesk.quantities.percent import read_percent
 from farmdesk.reports.lab_choices import LabThings, RunRow
 from farmdesk.store.farm_store import FarmStore
@@ -154,6 +155,10 @@ class RunDialog(FormDialog):
         add(ChoiceField("person", "By", things.catalogue.choices("person"),
                         value=context.person.id if context.person else None))  # fmt: skip
         add(NotesField("note", "Note"))
+        self._heading = QLabel("As weighed, where it differs")
+        self._heading.setObjectName("group")
+        self._heading.hide()
+        self.form.add_widget(self._heading)
         for field in (self._recipe, self._blocks, self._strain):
             field.changed.connect(self.plan)
 
@@ -183,6 +188,7 @@ class RunDialog(FormDialog):
             field.hide()
             field.deleteLater()
         self._weighed, self._lots = {}, {}
+        self._heading.show()
         for one in plan.ingredients:
             weighed = MassField(
                 f"weighed_{one.ingredient}", f"{one.name}, as weighed", self._context.formats,
@@ -263,20 +269,22 @@ class HeatDialog(FormDialog):
 def plan_lines(plan: RunPlan, context: DeskContext) -> str:
     """A mix in words: what to weigh, the water, the spawn."""
     formats = context.formats
-    lines = [f"{one.name}: {formats.mass(one.as_is_mg)}" for one in plan.ingredients]
+    lines = [f"{one.name}: {_weighable(one.as_is_mg, context)}" for one in plan.ingredients]
     litres = formats.number(plan.water_litres, 1)
-    lines.append(f"Water: {formats.mass(plan.water_mg)} ({litres} L)")
+    lines.append(f"Water: {_weighable(plan.water_mg, context)} ({litres} L)")
     lines.append(
         f"Total: {formats.mass(plan.total_mg)} for {plan.blocks} blocks of "
         f"{formats.mass(plan.block_mg)}, {formats.percent(plan.moisture_percent)} moisture"
     )
-    lines.append(
-        f"Spawn: {formats.mass(plan.spawn.total_mg)}, with a reserve "
-        f"{formats.mass(plan.spawn.with_reserve_mg)}"
-    )
+    lines.append(f"Spawn: {_weighable(plan.spawn.with_reserve_mg, context)}")
     if plan.treatment:
         lines.append(plan.treatment)
     return "\n".join(lines)
+
+
+def _weighable(mg: int, context: DeskContext) -> str:
+    """A mass to be weighed in: from a kilogram on, to the nearest 10 g."""
+    return context.formats.mass(round(mg, -4) if mg >= MG_PER_KG else mg)
 
 
 def _plan_in(store: FarmStore, recipe: int, blocks: int, strain: int | None) -> RunPlan:

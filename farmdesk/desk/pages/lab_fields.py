@@ -8,7 +8,8 @@ from datetime import datetime
 from decimal import Decimal
 from typing import Any
 
-from PySide6.QtWidgets import QHBoxLayout, QPushButton, QVBoxLayout, QWidget
+from PySide6.QtCore import Qt
+from PySide6.QtWidgets import QHBoxLayout, QLabel, QPushButton, QVBoxLayout, QWidget
 
 from farmdesk.actions.heat_runs import Probe
 from farmdesk.actions.inoculation import SpawnUse
@@ -90,18 +91,18 @@ class _UseRow(QWidget):
 
     def __init__(self, choices: Sequence[tuple[int, str]], formats: Formats) -> None:
         super().__init__()
-        self.spawn = ChoiceField("spawn", "Spawn", choices)
+        self.spawn = ChoiceField("spawn", "Bag of spawn", choices)
         self.amount = MassField("amount", "Amount", formats, placeholder="2.4 kg")
-        self.bags = ReadField("bags", "Into bags", _read_range, placeholder="all, or 1-20")
-        self.bags.setMaximumWidth(150)
+        self.bags = ReadField("bags", "Into bags", _read_range, placeholder="all")
+        self.bags.setMaximumWidth(140)
         self.remove = QPushButton("Remove")
         self.remove.setAutoDefault(False)
         row = QHBoxLayout(self)
         row.setContentsMargins(0, 0, 0, 0)
-        row.addWidget(self.spawn, 3)
-        row.addWidget(self.amount, 2)
-        row.addWidget(self.bags, 1)
-        row.addWidget(self.remove)
+        top = Qt.AlignmentFlag.AlignTop
+        for field, share in ((self.spawn, 3), (self.amount, 2), (self.bags, 1)):
+            row.addWidget(field, share, top)
+        row.addWidget(_below_label(self.remove), 0, top)
 
     @property
     def is_empty(self) -> bool:
@@ -216,6 +217,17 @@ class SpawnUsesField(Field):
     def _edited(self) -> None:
         self.show_problem("")
         self.changed.emit()
+
+
+def _below_label(button: QPushButton) -> QWidget:
+    """A button that stands level with the editors of the fields beside it."""
+    holder = QWidget()
+    column = QVBoxLayout(holder)
+    column.setContentsMargins(0, 0, 0, 0)
+    column.setSpacing(2)
+    column.addWidget(QLabel(" "))
+    column.addWidget(button)
+    return holder
 
 
 def _read_range(text: str) -> tuple[int, int] | None:
