@@ -46,7 +46,12 @@ from farmdesk.reports.incubation import (
 )
 from farmdesk.store.transaction import Reading
 
-_PLACES = {"before": "", "within": "● ready now", "overdue": "▲ late", "": ""}
+_PLACES = {
+    "before": "from",
+    "within": "● now, to",
+    "overdue": "▲ late since",
+    "": "was from",
+}
 _FIGURES = ("age", "made", "incubating", "colonised", "opened", "slow")
 _COUNTS: dict[str, Kind] = dict.fromkeys(_FIGURES, "integer")
 
@@ -190,14 +195,14 @@ class IncubationPage(Page):
         view = ListView(
             [
                 Column("name", "Batch", width=12),
-                Column("strain", "Strain", _of("strain"), width=18),
+                Column("strain", "Strain", _of("strain"), width=14),
                 Column("age", "Days", _of("age"), width=6, right=True, hint="Since inoculation"),
-                Column("ready_from", "Likely ready", _window, self._ready, width=35),
+                Column("ready_from", "Likely ready", _window, self._ready, width=26),
                 Column("incubating", "Growing", _of("incubating"), width=7, right=True),
                 Column("colonised", "Grown in", _of("colonised"), width=8, right=True),
-                Column("opened", "Opened", width=6, right=True),
                 Column("contaminated", "Contaminated", _contamination, self._bad, width=20),
                 Column("looked_on", "Last look", _of("looked_on"), self._day, width=12),
+                Column("opened", "Opened", width=6, right=True),
                 Column("slow", "Slow", _of("slow"), width=5, right=True),
                 Column("room", "Room", _of("room"), width=16),
                 Column("species", "Species", _of("species"), width=14),
@@ -249,8 +254,8 @@ class IncubationPage(Page):
         first, last, place = window
         if not first:
             return ""
-        formats = self.context.formats
-        return f"{formats.day(first)} – {formats.day(last)}  {_PLACES[place]}".strip()
+        day = self.context.formats.day(last if place in ("within", "overdue") else first)
+        return f"{_PLACES[place]} {day}"
 
     def _day(self, day: str) -> str:
         return self.context.formats.day(day) if day else ""
