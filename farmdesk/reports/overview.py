@@ -12,7 +12,7 @@ from farmdesk.paper.documents import Document, write_document
 from farmdesk.paper.sheets import Properties, Sheet
 from farmdesk.paper.spreadsheet import write_workbook
 from farmdesk.paper.tables import Table
-from farmdesk.reports import batches, lab_lists, trade_lists, week_tables
+from farmdesk.reports import batches, lab_lists, stock, trade_lists, week_tables
 from farmdesk.reports.bags import bags_table
 from farmdesk.reports.day_book import day_book, day_book_table
 from farmdesk.reports.farm_terms import FarmTerms, read_terms
@@ -108,7 +108,8 @@ def _reports() -> Iterator[Report]:
     yield Report("all_batches", "All batches", _all_batches)
     yield Report("bags", "Live bags", _bags)
     yield Report("picks", "Picks", trade_lists.picks_table)
-    yield Report("on_hand", "On hand", trade_lists.on_hand_table)
+    yield Report("on_hand", "On hand", stock.on_hand_table)
+    yield Report("balances", "Where each lot went", stock.balance_table)
     yield Report("orders", "Orders", trade_lists.orders_table)
     yield Report("deliveries", "Deliveries", trade_lists.deliveries_table)
     yield Report("invoices", "Invoices", trade_lists.invoices_table)

@@ -1,4 +1,4 @@
-"""Orders, deliveries, invoices, picks and stock as lists."""
+"""Orders, deliveries, invoices and picks as lists."""
 
 from __future__ import annotations
 
@@ -11,8 +11,6 @@ from farmdesk.domain.harvest import Pick
 from farmdesk.paper.tables import Column, Table
 from farmdesk.quantities.times import age_days
 from farmdesk.reports.farm_terms import read_terms
-from farmdesk.reports.week import stock_row
-from farmdesk.store.lists import lots_on_hand
 from farmdesk.store.trade_lists import (
     deliveries_in_lines,
     invoices_listed,
@@ -243,25 +241,3 @@ def picks_table(reading: Reading, *, now: str | None = None) -> Table:
     )
     rows = [[getattr(row, c.key) for c in columns] for row in list_picks(reading, now=now)]
     return Table("picks", "Picks", columns, rows)
-
-
-def on_hand_table(reading: Reading, *, now: str | None = None) -> Table:
-    """What is in the cold store, earliest shelf date first."""
-    columns = (
-        Column("lot", "Lot"),
-        Column("code", "Code", "code"),
-        Column("what", "What"),
-        Column("grade", "Grade"),
-        Column("since", "Picked or packed", "day"),
-        Column("left_mg", "On hand", "mass"),
-        Column("packs", "Packs", "integer"),
-        Column("sell_by", "Sell by", "day"),
-        Column("shelf_on", "Shelf date", "day"),
-        Column("days_left", "Days left", "integer"),
-        Column("room", "Room"),
-    )
-    terms = read_terms(reading, now)
-    found = [stock_row(lot, terms) for lot in lots_on_hand(reading)]
-    rows = [[getattr(row, c.key) for c in columns] for row in found]
-    totals = ("All", "", "", "", None, sum(r.left_mg for r in found), *(None,) * 4, "")
-    return Table("on_hand", "On hand", columns, rows, totals=totals)

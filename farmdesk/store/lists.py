@@ -151,7 +151,7 @@ def _picks_on_hand() -> Select[Any]:
 
 
 def _packs_on_hand() -> Select[Any]:
-    mass_mg = _PACK.left * func.coalesce(_PRODUCT.pack_mg, _ZERO)
+    mass_mg = _PACK.net_mg * _PACK.left // func.nullif(_PACK["count"], _ZERO)
     return (
         select(
             _PACK.id,
@@ -161,7 +161,7 @@ def _packs_on_hand() -> Select[Any]:
             _PRODUCT.name,
             literal(""),
             _PACK.packed_on,
-            mass_mg,
+            func.coalesce(mass_mg, _ZERO),
             _PACK.left,
             _PACK.shelf_on,
             _PACK.sell_by,

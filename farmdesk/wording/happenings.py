@@ -61,6 +61,8 @@ HAPPENINGS: Mapping[str, tuple[str, str]] = {
     "packs_filled": ("{amount_mg} of {parent} into {name}", "Packs filled from {count} picks"),
     "pick_packed": ("{name}: {left_mg} left after packing", "{count} picks packed from"),
     "stock_taken": ("{name}[: {left_mg} left][: {left} packs left]", "{count} lots drawn on"),
+    "stock_delivered": (
+        "{name}[: {left_mg} left][: {left} packs left]", "{count} lots sold from"),
     "stock_removed": (
         "[{amount_mg} ][{packs} packs ]of {lot} taken out: {reason}", "{count} lots taken out"),
     "stock_placed": ("{name} put into {room}", "{count} lots put away"),
@@ -101,6 +103,7 @@ FOLLOWING = frozenset(
         "bag_into_pick", "bag_share_weighed", "pick_flush_set", "pick_crate_set",
         "ingredient_weighed", "probe_read", "order_line_taken", "order_line_changed",
         "order_line_removed", "packs_filled", "pick_packed", "lot_delivered", "stock_taken",
+        "stock_delivered",
         "card_made", "card_changed", "card_removed", "recipe_part_made", "recipe_part_changed",
         "recipe_part_removed", "spawn_grown_from", "culture_transferred", "delivery_line_sent",
         "station_made", "station_card_set", "station_card_kept", "station_crate_set",

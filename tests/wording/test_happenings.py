@@ -10,7 +10,9 @@ import pytest
 from farmdesk.wording.happenings import FOLLOWING, HAPPENINGS, name_things, tell_happening
 
 _PARTS = Path(__file__).resolve().parent.parent.parent / "farmdesk" / "actions"
-_WRITTEN = re.compile(r"act\.(?:make|make_many|change|link|take_away)\(\s*\"([a-z_]+)\"")
+_WRITTEN = re.compile(
+    r"(?:act\.(?:make|make_many|change|link|take_away)\(\s*|happening(?:: str )?= ?)\"([a-z_]+)\""
+)
 _PLAIN = re.compile(r".*_(made|changed|removed|retired)")
 
 
