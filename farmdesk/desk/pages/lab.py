@@ -14,11 +14,11 @@ from farmdesk.desk.context import DeskContext
 from farmdesk.desk.dialogs import FormDialog
 from farmdesk.desk.exporting import offer_taking, print_table, table_of
 from farmdesk.desk.fields import NotesField
-from farmdesk.desk.inoculation import InoculationDialog
 from farmdesk.desk.life_dialog import open_life
 from farmdesk.desk.list_view import ListView
 from farmdesk.desk.page import Page
 from farmdesk.desk.pages.lab_dialogs import CultureDialog, HeatDialog, RunDialog, SpawnDialog
+from farmdesk.desk.pages.lab_inoculation import InoculationDialog
 from farmdesk.desk.tables import Column
 from farmdesk.domain.codes import code_of, group_code, read_code
 from farmdesk.domain.lab import Culture, Spawn
