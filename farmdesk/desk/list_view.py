@@ -25,6 +25,9 @@ from farmdesk.desk.workplace import Workplace
 
 ROW_PX = 34
 _FORMULA_STARTS = ("=", "+", "-", "@", "\t", "\r")
+_THIS_ROW = (
+    QItemSelectionModel.SelectionFlag.ClearAndSelect | QItemSelectionModel.SelectionFlag.Rows
+)
 _CONTEXT = Qt.ShortcutContext.WidgetWithChildrenShortcut
 _ONE_ROW = QItemSelectionModel.SelectionFlag.ClearAndSelect | QItemSelectionModel.SelectionFlag.Rows
 
@@ -231,11 +234,7 @@ class ListView(QWidget):
     def _offer_actions(self, at: QPoint) -> None:
         index = self.view.indexAt(at)
         if index.isValid() and not self.view.selectionModel().isSelected(index):
-            self.view.selectionModel().setCurrentIndex(
-                index,
-                QItemSelectionModel.SelectionFlag.ClearAndSelect
-                | QItemSelectionModel.SelectionFlag.Rows,
-            )
+            self.view.selectionModel().setCurrentIndex(index, _THIS_ROW)
         menu = QMenu(self)
         menu.setAttribute(Qt.WidgetAttribute.WA_DeleteOnClose)
         menu.addActions(self.view.actions())

@@ -67,19 +67,19 @@ class BagShare(NamedTuple):
 
 def bags_to_fruit(reading: Reading, today: str) -> list[FruitingBag]:
     """Bags that are opened, colonised, or of a batch whose ready window has begun."""
-    rows = reading.rows("bags_to_fruit", _bags_to_fruit, today=today)
+    rows = reading.rows("fruiting_bags", _bags_to_fruit, today=today)
     return [FruitingBag._make(row) for row in rows]
 
 
 def newest_picks(reading: Reading, most: int) -> list[PickLine]:
     """The picks begun last, newest first."""
-    rows = reading.rows("newest_picks", _newest_picks, most=most)
+    rows = reading.rows("fruiting_picks", _newest_picks, most=most)
     return [PickLine._make(row) for row in rows]
 
 
 def shares_of_pick(reading: Reading, pick: int) -> list[BagShare]:
     """What each bag gave to a pick, by batch and number."""
-    return [BagShare._make(row) for row in reading.rows("shares_of_pick", _shares, pick=pick)]
+    return [BagShare._make(row) for row in reading.rows("fruiting_shares", _shares, pick=pick)]
 
 
 def _bags_to_fruit() -> Select[Any]:
@@ -104,7 +104,7 @@ def _bags_to_fruit() -> Select[Any]:
         .join(TABLES["strain"], _STRAIN.id == _BATCH.strain)
         .where(
             or_(
-                _BAG.stage.in_([COLONISED, FRUITING, RESTING]),
+                _BAG.stage.in_([bindparam(None, one) for one in (COLONISED, FRUITING, RESTING)]),
                 (_BAG.stage == INCUBATING) & is_due,
             )
         )

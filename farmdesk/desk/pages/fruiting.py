@@ -1,0 +1,347 @@
+"""Fruiting: bags that are open or may be opened, their flushes, and the picks."""
+
+from __future__ import annotations
+
+from functools import partial
+from typing import Any
+
+from PySide6.QtCore import Qt
+from PySide6.QtWidgets import QLabel, QSplitter, QTabWidget, QVBoxLayout, QWidget
+
+from farmdesk.actions.bags import BagAct, BagsDone
+from farmdesk.desk.batch_labels import BatchLabelsDialog
+from farmdesk.desk.context import DeskContext
+from farmdesk.desk.dialogs import FormDialog
+from farmdesk.desk.exporting import offer_taking, print_table, table_of
+from farmdesk.desk.life_dialog import open_life
+from farmdesk.desk.list_view import ListView
+from farmdesk.desk.page import Page
+from farmdesk.desk.pages.fruiting_acts import act_on_fruiting, say_done, say_expected, say_place
+from farmdesk.desk.pages.incubation_dialogs import DiscardDialog, MoveDialog
+from farmdesk.desk.pages.pick_dialogs import CorrectDialog, PickDialog, WeighDialog
+from farmdesk.desk.tables import Column
+from farmdesk.domain.cards import OPENED, REST, SPENT
+from farmdesk.domain.codes import read_code
+from farmdesk.domain.harvest import Pick
+from farmdesk.errors import NotUnderstood
+from farmdesk.paper.tables import Kind
+from farmdesk.reports.fruiting_lists import (
+    BagRow,
+    BatchRow,
+    FruitingThings,
+    PickRow,
+    ShareRow,
+    load_fruiting,
+    load_shares,
+)
+
+_BAG_KINDS: dict[str, Kind] = dict.fromkeys(("flush", "days_open", "days_since_pick"), "integer")
+_BATCH_KINDS: dict[str, Kind] = dict.fromkeys(
+    ("waiting", "fruiting", "resting", "days_open", "days_since_pick"), "integer"
+)
+_PICK_KINDS: dict[str, Kind] = {
+    "bags": "integer", "flush": "integer", "gross_mg": "mass", "tare_mg": "mass",
+    "net_mg": "mass", "left_mg": "mass",
+}  # fmt: skip
+_TITLES = ("By batch", "Bags", "Picks")
+
+
+class FruitingPage(Page):
+    """Batches and bags with what is expected of them, and the newest picks."""
+
+    title = "Fruiting"
+    help_text = (
+        "Bags that are open, or may be opened. Ctrl+N records a pick from bags to weight. "
+        "Expected days follow from the species' usual days in the catalogue: common practice, "
+        "not a promise. Measured: a bag alone in its crate. Allocated: its share of a crate."
+    )
+    interest = frozenset(
+        {"bag", "batch", "pick", "link", "species", "room", "crate", "reason", "label_stock"}
+    )
+
+    def __init__(self, context: DeskContext, parent: QWidget | None = None) -> None:
+        super().__init__(context, parent)
+        self.things: FruitingThings | None = None
+        self._wanted = ""
+        self.add_page_action(
+            "New pick", self.new_pick, shortcut="Ctrl+N", icon="weigh",
+            hint="Bags into a crate, weighed; chosen bags are on its list",
+        )  # fmt: skip
+        self.batches = self._make_batches()
+        self.bags = self._make_bags()
+        self.picks = self._make_picks()
+        self.shares = self._make_shares()
+        self.tabs = QTabWidget()
+        self.tabs.setAccessibleName("Lists of fruiting")
+        for view, title in zip((self.batches, self.bags, self._picks_side()), _TITLES, strict=True):
+            self.tabs.addTab(view, title)
+        self.body.addWidget(self.tabs, 1)
+        self.picks.selection_changed.connect(self._pick_chosen)
+
+    # ---- what pages do
+
+    def refresh(self) -> None:
+        """Read bags and picks again."""
+        self.context.workplace.read(load_fruiting, self.context.farm, then=self._show)
+
+    def show_subject(self, subject: str) -> None:
+        """Show a bag, batch or pick by its code or name."""
+        self._wanted = subject
+        self._choose_wanted()
+
+    def print_page(self) -> bool:
+        """Print the list shown."""
+        at = self.tabs.currentIndex()
+        view = (self.batches, self.bags, self.picks)[at]
+        kinds = (_BATCH_KINDS, _BAG_KINDS, _PICK_KINDS)[at]
+        print_table(self.context, table_of(view, f"Fruiting, {_TITLES[at].lower()}", kinds))
+        return True
+
+    def _show(self, things: FruitingThings) -> None:
+        self.things = things
+        self.batches.set_rows(things.batches)
+        self.bags.set_rows(things.bags)
+        self.picks.set_rows(things.picks)
+        self._choose_wanted()
+        self._pick_chosen()
+
+    def _choose_wanted(self) -> None:
+        if not self._wanted or self.things is None:
+            return
+        for at, view in enumerate((self.batches, self.bags, self.picks)):
+            if view.choose(self._is_wanted):
+                self.tabs.setCurrentIndex(at)
+                self._wanted = ""
+                return
+
+    def _is_wanted(self, row: Any) -> bool:
+        is_batch = isinstance(row, BatchRow)
+        try:
+            return bool((row.batch if is_batch else row.id) == read_code(self._wanted))
+        except NotUnderstood:
+            name = row.batch_name if is_batch else row.name
+            return bool(name.casefold() == self._wanted.strip().casefold())
+
+    # ---- the lists
+
+    def _make_batches(self) -> ListView:
+        view = ListView(
+            [
+                Column("batch_name", "Batch", width=13),
+                Column("species", "Species", width=15),
+                *self._expected_columns(),
+                Column("waiting", "To open", width=7, right=True),
+                Column("fruiting", "Fruiting", width=8, right=True),
+                Column("resting", "Resting", width=8, right=True),
+                Column("flushes", "Flush", width=7),
+                *self._day_columns(),
+                Column("room", "Room", width=16),
+            ],
+            name="Batches that fruit",
+            empty_text="Nothing fruits yet. When a batch is grown in, it comes here to be opened; "
+            "Ctrl+3 shows what grows in.",
+        )
+        view.row_opened.connect(self._open_batch)
+        self._add_bag_acts(view)
+        offer_taking(view, self, "Fruiting by batch", _BATCH_KINDS)
+        return view
+
+    def _make_bags(self) -> ListView:
+        view = ListView(
+            [
+                Column("name", "Bag", width=17),
+                Column("species", "Species", width=15),
+                Column("stage", "Stage", width=11),
+                *self._expected_columns(),
+                Column("flush", "Flush", text=lambda one: str(one) if one else "", width=6,
+                       right=True),
+                Column("opened_on", "Opened", text=self._day, width=13),
+                *self._day_columns(),
+                Column("room", "Room", width=16),
+            ],
+            name="Bags that fruit",
+            empty_text="No bag is open. Open some from the list by batch, or scan them under the "
+            "card “Opened for fruiting”.",
+        )  # fmt: skip
+        view.row_opened.connect(lambda row: open_life(self.context, row.id))
+        self._add_bag_acts(view)
+        offer_taking(view, self, "Bags that fruit", _BAG_KINDS)
+        return view
+
+    def _expected_columns(self) -> list[Column]:
+        return [
+            Column("what", "Expected", lambda row: say_expected(row.expected), width=15),
+            Column("first", "From", lambda row: row.expected.first, self._day, width=13),
+            Column("last", "To", lambda row: row.expected.last, self._day, width=13),
+            Column("place", "Time", lambda row: say_place(row.expected), width=8),
+        ]
+
+    def _day_columns(self) -> list[Column]:
+        return [
+            Column("days_open", "Days open", width=9, right=True),
+            Column("days_since_pick", "Since pick", width=9, right=True,
+                   hint="Days since the last pick"),
+        ]  # fmt: skip
+
+    def _add_bag_acts(self, view: ListView) -> None:
+        view.add_row_action("Pick …", self._pick_rows, shortcut="Ctrl+K")
+        view.add_row_action("Open", partial(self._do, OPENED), shortcut="Ctrl+E")
+        view.add_row_action("Rest", partial(self._do, REST), shortcut="Ctrl+R")
+        view.add_row_action("Spent", partial(self._do, SPENT), shortcut="Ctrl+D")
+        view.add_row_action("Move …", partial(self._ask_for, MoveDialog), shortcut="Ctrl+M")
+        view.add_row_action("Discard …", partial(self._ask_for, DiscardDialog), shortcut="Del")
+
+    def _make_picks(self) -> ListView:
+        view = ListView(
+            [
+                Column("name", "Pick", width=13),
+                Column("picked_at", "Picked", text=self._day, width=13),
+                Column("species", "Species", width=18),
+                Column("crate", "Crate", width=8),
+                Column("bags", "Bags", width=6, right=True),
+                Column("flush", "Flush", width=6, right=True),
+                Column("grade", "Grade", width=6),
+                Column("net_mg", "Net", text=self._mass, width=11, right=True),
+                Column("left_mg", "Left", text=self._mass, width=11, right=True),
+                Column("shelf_on", "Shelf date", text=self._day, width=13),
+                Column("state", "State", _state, width=17),
+                Column("typed", "As typed", width=15),
+                Column("gross_mg", "Gross", text=self._mass, width=11, right=True),
+                Column("tare_mg", "Tare", text=self._mass, width=11, right=True),
+                Column("note", "Note", width=24),
+            ],
+            name="Picks",
+            empty_text="No picks yet. Press Ctrl+N to record the first: bags, crate, weight.",
+        )
+        view.row_opened.connect(lambda row: open_life(self.context, row.id))
+        view.add_row_action("Weigh …", self._weigh, shortcut="Ctrl+E", single=True)
+        view.add_row_action("Correct …", self._correct, shortcut="Ctrl+R", single=True)
+        view.add_row_action("Crate label …", self._labels, shortcut="Ctrl+B")
+        offer_taking(view, self, "Picks", _PICK_KINDS)
+        return view
+
+    def _make_shares(self) -> ListView:
+        view = ListView(
+            [
+                Column("name", "Bag", width=17),
+                Column("flush", "Flush", width=6, right=True),
+                Column("amount_mg", "Share", text=self._mass, width=12, right=True),
+                Column("how", "How it is known", width=18),
+            ],
+            name="Shares of the bags",
+            empty_text="Choose a pick above to see what each bag gave.",
+        )
+        view.row_opened.connect(lambda row: open_life(self.context, row.id))
+        offer_taking(view, self, "Shares of the bags", {"amount_mg": "mass", "flush": "integer"})
+        return view
+
+    def _picks_side(self) -> QWidget:
+        self.shares_title = QLabel("What each bag gave")
+        self.shares_title.setObjectName("group")
+        lower = QWidget()
+        column = QVBoxLayout(lower)
+        column.setContentsMargins(0, 6, 0, 0)
+        column.addWidget(self.shares_title)
+        column.addWidget(self.shares, 1)
+        split = QSplitter(Qt.Orientation.Vertical)
+        split.addWidget(self.picks)
+        split.addWidget(lower)
+        split.setChildrenCollapsible(False)
+        split.setSizes([340, 220])
+        return split
+
+    def _day(self, day: str) -> str:
+        return self.context.formats.day(day) if day else ""
+
+    def _mass(self, mg: int) -> str:
+        return self.context.formats.mass(mg)
+
+    # ---- picks
+
+    def new_pick(self) -> None:
+        """A pick; the bags chosen in the list shown are on its list already."""
+        view = self.tabs.currentWidget()
+        rows = view.chosen_rows() if view is self.bags else []
+        self._open_pick([one.name for one in rows if one.opened_on is not None])
+
+    def _pick_rows(self, rows: list[BagRow | BatchRow]) -> None:
+        self._open_pick([one.batch_name if isinstance(one, BatchRow) else one.name for one in rows])
+
+    def _open_pick(self, names: list[str]) -> None:
+        if self.things is not None:
+            dialog = PickDialog(self.context, self.things, on_picked=self._picked, names=names)
+            self.context.open_dialog(dialog)
+
+    def _picked(self, pick: Pick) -> None:
+        self._wanted = pick.name
+        net = self.context.formats.mass(pick.net_mg or 0)
+        self.context.say(f"{pick.name}: {net} net. Now its crate label; Esc leaves it out.")
+        self._print_labels([pick.name])
+
+    def _weigh(self, rows: list[PickRow]) -> None:
+        if rows[0].is_weighed:
+            self.context.say(f"{rows[0].name} is weighed already. Correct it with Ctrl+R.")
+            return
+        self.context.open_dialog(WeighDialog(self.context, rows[0], on_picked=self._picked))
+
+    def _correct(self, rows: list[PickRow]) -> None:
+        if not rows[0].is_weighed:
+            self.context.say(f"{rows[0].name} is not weighed yet. Weigh it with Ctrl+E.")
+            return
+        self.context.open_dialog(CorrectDialog(self.context, rows[0]))
+
+    def _labels(self, rows: list[PickRow]) -> None:
+        self._print_labels([one.name for one in rows])
+
+    def _print_labels(self, words: list[str]) -> None:
+        if self.things is not None:
+            dialog = BatchLabelsDialog(self.context, self.things.catalogue, words)
+            self.context.open_dialog(dialog)
+
+    def _pick_chosen(self) -> None:
+        row = self.picks.current_row()
+        if row is None:
+            self.shares.set_rows([])
+            return
+        self.context.workplace.read(
+            load_shares, self.context.farm, row.id, then=partial(self._show_shares, row)
+        )
+
+    def _show_shares(self, pick: PickRow, shares: list[ShareRow]) -> None:
+        now = self.picks.current_row()
+        if now is not None and now.id == pick.id:
+            self.shares_title.setText(f"What each bag gave to {pick.name}")
+            self.shares.set_rows(shares)
+
+    # ---- acts on bags
+
+    def _do(self, card: str, rows: list[BagRow | BatchRow]) -> None:
+        action = partial(act_on_fruiting, ids=_bags_of(rows), wanted=BagAct(card))
+        self.context.act(action, then=self._told_done)
+
+    def _told_done(self, done: BagsDone) -> None:
+        self.context.say(say_done(done, self.context.formats))
+
+    def _ask_for(self, form: Any, rows: list[BagRow | BatchRow]) -> None:
+        if self.things is not None:
+            ids = _bags_of(rows)
+            title = _name(rows[0]) if len(rows) == 1 else f"{len(ids)} bags"
+            dialog: FormDialog = form(self.context, self.things.catalogue, title=title, bags=ids)
+            self.context.open_dialog(dialog)
+
+    def _open_batch(self, row: BatchRow) -> None:
+        self.bags.set_filter(row.batch_name)
+        self.tabs.setCurrentWidget(self.bags)
+        self.bags.view.setFocus()
+
+
+def _bags_of(rows: list[BagRow | BatchRow]) -> list[int]:
+    return [bag for one in rows for bag in (one.bags if isinstance(one, BatchRow) else (one.id,))]
+
+
+def _name(row: BagRow | BatchRow) -> str:
+    return row.batch_name if isinstance(row, BatchRow) else row.name
+
+
+def _state(row: PickRow) -> str:
+    return "weighed" if row.is_weighed else "● waits for weight"
