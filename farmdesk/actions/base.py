@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import uuid
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import UTC, datetime
@@ -13,7 +12,7 @@ from farmdesk.domain.bags import Link
 from farmdesk.domain.catalogue import Farm
 from farmdesk.domain.cells import Cells, Thing, cell, to_cells
 from farmdesk.domain.codes import DELIVERY_IDS, DIGITS, make_id
-from farmdesk.domain.events import Entry
+from farmdesk.domain.events import Entry, new_act_id
 from farmdesk.domain.things import KIND_OF
 from farmdesk.errors import Asked, FarmdeskError, NotFound, Problem, Refused, problem
 from farmdesk.quantities.times import local_day
@@ -263,7 +262,7 @@ def perform(
     `act` is the id the sender made for it: sent twice, it counts once. `happened_at` earlier
     than `now` is a late entry, kept as such. Raises Refused, Asked, NotFound, StoreUnavailable.
     """
-    act_id = act or uuid.uuid4().hex
+    act_id = act or new_act_id()
     written = now or datetime.now(UTC).strftime("%Y-%m-%dT%H:%M:%SZ")
     happened = happened_at or written
     if happened > written:

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import uuid
 from collections.abc import Callable
 from typing import TypeVar
 
@@ -18,6 +17,7 @@ from farmdesk.desk.refresh import Refresher
 from farmdesk.desk.window import DeskWindow
 from farmdesk.desk.workplace import Workplace, tell_if_there
 from farmdesk.domain.catalogue import Person
+from farmdesk.domain.events import new_act_id
 from farmdesk.errors import FarmdeskError
 from farmdesk.store.farm_store import FarmStore
 from farmdesk.wording.formats import Formats
@@ -53,7 +53,7 @@ class FarmAct:
         parent: QWidget | None = None,
     ) -> None:
         """Do the action; its id is made here, so that a repeat of it counts once."""
-        act_id = uuid.uuid4().hex
+        act_id = new_act_id()
 
         def run(confirmed: frozenset[str]) -> Done[ResultT]:
             return perform_act(self._farm, action, who=self._who, act=act_id, confirmed=confirmed)

@@ -95,7 +95,12 @@ DAYBOOK = Table(
 )
 Index("daybook_by_subject", DAYBOOK.c.subject, DAYBOOK.c.number)
 Index("daybook_by_time", DAYBOOK.c.happened_at)
-Index("daybook_by_undone", DAYBOOK.c.undoes)
+Index(
+    "daybook_by_undone",
+    DAYBOOK.c.undoes,
+    sqlite_where=DAYBOOK.c.undoes.is_not(None),
+    postgresql_where=DAYBOOK.c.undoes.is_not(None),
+)
 
 COUNTER = Table(
     "counter",

@@ -8,14 +8,13 @@ from array import array
 from typing import Any
 
 from big_farm import BigFarm
-from farmdesk.actions.scanning import Bench
-from farmdesk.reports.bags import BagSource
 from PySide6.QtCore import QEventLoop, Qt
 from PySide6.QtTest import QTest
 from PySide6.QtWidgets import QApplication, QLineEdit, QTableView
 from scan_figures import move_card
 from timing import Figure, median
 
+from farmdesk.actions.scanning import Bench
 from farmdesk.desk.list_view import ListView
 from farmdesk.desk.session import view_of
 from farmdesk.desk.strip import ScanStrip
@@ -23,6 +22,7 @@ from farmdesk.desk.tables import Column, Order
 from farmdesk.desk.theme import Theme, apply_theme
 from farmdesk.desk.workplace import Workplace
 from farmdesk.domain.codes import code_of
+from farmdesk.reports.bags import BagSource
 from farmdesk.store.farm_store import open_farm
 
 
@@ -124,7 +124,7 @@ def measure_list(farm: BigFarm, *, rounds: int) -> list[Figure]:
 def _bag_list() -> ListView:
     columns = [
         Column("name", "Bag"), Column("stage", "Stage"), Column("room", "Room"),
-        Column("since", "Since"), Column("looked_on", "Last look"), Column("flush", "Flush"),
+        Column("looked_on", "Looked"), Column("flush", "Flush"),
     ]  # fmt: skip
     view = ListView(columns, name="Bags")
     view.resize(1200, 800)

@@ -11,14 +11,14 @@ from reportlab.pdfgen import canvas
 from timing import Figure, interleave, median
 
 from farmdesk.domain.codes import code_of, make_id
-from farmdesk.labels.layout_files import load_layouts
-from farmdesk.labels.sheets import LabelItem, label_pages
-from farmdesk.labels.stocks import load_stocks
-from farmdesk.paper.fonts import REGULAR, register_fonts
+from farmdesk.labels.fields import LabelItem
+from farmdesk.labels.sheets import label_pages
+from farmdesk.labels.stocks import shipped_stocks
+from farmdesk.paper.fonts import face
 from farmdesk.paper.page_pdf import write_pages
 from farmdesk.paper.spreadsheet import Sheet, write_workbook
 from farmdesk.paper.tables import Column, Table
-from farmdesk.settings.places import resource_path
+from farmdesk.wording.formats import Formats
 
 COUNT = 1000
 
@@ -51,7 +51,7 @@ def _write_text_only(path: Path, items: list[LabelItem]) -> None:
         if at % 30 == 0:
             if at:
                 page.showPage()
-            page.setFont(REGULAR, 9)
+            page.setFont(face().name, 9)
         x, y = 20 + at % 3 * 200, 740 - at % 30 // 3 * 72
         for line, text in enumerate(
             (item.fields["batch"], item.fields["number"], item.fields["strain"], item.code)
@@ -62,14 +62,12 @@ def _write_text_only(path: Path, items: list[LabelItem]) -> None:
 
 def measure_labels(*, rounds: int) -> Figure:
     """1,000 bag labels on a Letter sheet with symbols / four lines of text each, same font."""
-    register_fonts()
     items = _items()
-    stock = load_stocks(resource_path("stocks"))["letter-3x10"]
-    layouts = load_layouts(resource_path("layouts"))
+    stock = shipped_stocks()["letter-3x10"]
     with tempfile.TemporaryDirectory() as folder:
         ours_file, floor_file = Path(folder) / "ours.pdf", Path(folder) / "floor.pdf"
         mine, floor = interleave(
-            lambda _turn: write_pages(label_pages(items, stock, layouts=layouts), ours_file),
+            lambda _turn: write_pages(label_pages(items, stock), ours_file),
             lambda _turn: _write_text_only(floor_file, items),
             rounds=rounds, block=1,
         )  # fmt: skip
@@ -106,7 +104,9 @@ def measure_workbook(*, rows: int, rounds: int) -> Figure:
 
     with tempfile.TemporaryDirectory() as folder:
         mine, floor = interleave(
-            lambda _turn: write_workbook([Sheet("Picked", (table,))], Path(folder) / "ours.xlsx"),
+            lambda _turn: write_workbook(
+                [Sheet("Picked", (table,))], Path(folder) / "ours.xlsx", formats=Formats()
+            ),
             lambda _turn: write_plain(Path(folder) / "floor.csv"),
             rounds=rounds, block=1,
         )  # fmt: skip

@@ -36,7 +36,7 @@ KEYS: dict[str, Measure] = {
     ],
     "scan_p99": lambda farm, quick: [measure_tail(farm, scans=400 if quick else 2000)],
     "keys_to_paint": lambda farm, quick: [measure_keys(farm, scans=40 if quick else 200)],
-    "trace": lambda farm, quick: [measure_trace(farm, rounds=4 if quick else 12, block=20)],
+    "trace": lambda farm, quick: measure_trace(farm, rounds=4 if quick else 12, block=20),
     "labels": lambda _farm, quick: [measure_labels(rounds=4 if quick else 12)],
     "week_xlsx": lambda _farm, quick: [
         measure_workbook(rows=5_000 if quick else 100_000, rounds=2 if quick else 4)

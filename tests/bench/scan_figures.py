@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import sqlite3
-import uuid
 from pathlib import Path
 
 from big_farm import BigFarm
@@ -12,7 +11,7 @@ from timing import Figure, interleave, median, percentile
 from farmdesk.actions.base import perform
 from farmdesk.actions.scanning import Bench
 from farmdesk.domain.codes import code_of
-from farmdesk.domain.events import write_cells
+from farmdesk.domain.events import new_act_id, write_cells
 from farmdesk.domain.stations import Card
 from farmdesk.store.farm_store import FarmStore, open_farm
 
@@ -42,7 +41,7 @@ class RawScan:
         number = connection.execute("SELECT coalesce(max(number), 0) + 1 FROM daybook").fetchone()
         connection.execute(
             "INSERT INTO daybook VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?)",
-            (number[0], uuid.uuid4().hex, 0, "bag_moved", "bag", bag, 0,
+            (number[0], new_act_id(), 0, "bag_moved", "bag", bag, 0,
              write_cells({"room": row[5], "room_since": row[6]}),
              write_cells({"room": room, "room_since": now}), now, now, None, "b", None, ""),
         )  # fmt: skip
