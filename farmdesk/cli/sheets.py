@@ -38,9 +38,9 @@ def labels(
     with opened(farm) as store, telling() as tell:
         tell("labels", 0)
         printed = print_labels(store, codes, stock=stock, out=path, start=start, who=Who(_STATION))
-    typer.echo(f"{printed.count:,} labels on {printed.pages:,} pages are in {path}.")
+    typer.echo(f"{_count(printed.count, 'label')} on {_count(printed.pages, 'page')}: {path}.")
     if printed.reprinted:
-        typer.echo(f"{printed.reprinted:,} of them had been printed before.")
+        typer.echo(f"{_count(printed.reprinted, 'label')} had been printed before.")
 
 
 def cards(*, out: OutOption, farm: FarmOption = None) -> None:
@@ -52,7 +52,7 @@ def cards(*, out: OutOption, farm: FarmOption = None) -> None:
     with opened(farm) as store, telling() as tell:
         tell("cards", 0)
         printed = print_cards(store, out=path)
-    typer.echo(f"{printed.count:,} cards on {printed.pages:,} pages are in {path}.")
+    typer.echo(f"{_count(printed.count, 'card')} on {_count(printed.pages, 'page')}: {path}.")
 
 
 def week(
@@ -78,3 +78,7 @@ def week(
             report = week_report(reading, question)
         write_week(report, path)
     typer.echo(f"Week {question.week} is in {path}.")
+
+
+def _count(number: int, what: str) -> str:
+    return f"{number:,} {what}{'' if number == 1 else 's'}"
