@@ -14,7 +14,7 @@ from farmdesk.domain.stations import Card, Station
 from farmdesk.errors import Refused, problem
 from farmdesk.quantities.mass import format_mass
 from farmdesk.quantities.times import from_iso
-from farmdesk.store.codes import kinds_changed
+from farmdesk.store.codes import has_changed
 from farmdesk.store.picks import bags_in_pick
 from farmdesk.store.transaction import Reading
 from farmdesk.wording.formats import Formats
@@ -47,7 +47,7 @@ class BenchState:
             return True
         if next_number < self.next_number:
             return False
-        if kinds_changed(reading, self.next_number) & KEPT:
+        if has_changed(reading, self.next_number, tuple(sorted(KEPT))):
             return False
         self.next_number = next_number
         return True

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import Any
 
-from sqlalchemy import Select, bindparam, select
+from sqlalchemy import Select, bindparam, literal_column, select
 
 from farmdesk.domain.codes import DELIVERY_IDS, DIGITS, make_id
 from farmdesk.store.schema import COUNTER, DAYBOOK, TABLES
@@ -37,9 +37,10 @@ def next_ids(reading: Reading) -> dict[str, int]:
     return {row[0]: int(row[1]) for row in reading.run(select(COUNTER.c.kind, COUNTER.c.next))}
 
 
-def kinds_changed(reading: Reading, number: int) -> set[str]:
-    """The kinds of thing that the day book tells of from this number on."""
-    return {row[0] for row in reading.rows(("kinds_changed",), _select_kinds, w_number=number)}
+def has_changed(reading: Reading, number: int, kinds: tuple[str, ...]) -> bool:
+    """Whether the day book tells of one of these kinds of thing from this number on."""
+    statement = reading.statements.get(("has_changed", kinds), lambda: _select_change(kinds))
+    return statement.run_one(reading.connection, {"w_number": number}) is not None
 
 
 def why_missing(reading: Reading, kind: str, thing_id: int, first_serial: int) -> str:
@@ -52,8 +53,15 @@ def why_missing(reading: Reading, kind: str, thing_id: int, first_serial: int) -
     return "code_taken_back"
 
 
-def _select_kinds() -> Select[Any]:
-    return select(DAYBOOK.c.thing).where(DAYBOOK.c.number >= bindparam("w_number")).distinct()
+def _select_change(kinds: tuple[str, ...]) -> Select[Any]:
+    return (
+        select(literal_column("1"))
+        .where(
+            DAYBOOK.c.number >= bindparam("w_number"),
+            DAYBOOK.c.thing.in_([bindparam(None, kind) for kind in kinds]),
+        )
+        .limit(literal_column("1"))
+    )
 
 
 def _select_named(kind: str) -> Select[Any]:

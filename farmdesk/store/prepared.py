@@ -19,6 +19,7 @@ class Prepared:
     def __init__(self, statement: ClauseElement, dialect: Any) -> None:
         compiled: Any = statement.compile(dialect=dialect)
         self.sql: str = str(compiled)
+        self.is_plain = dialect.name == "sqlite"
         self.fixed: dict[str, Any] = {
             name: value for name, value in (compiled.params or {}).items() if value is not None
         }
@@ -36,6 +37,18 @@ class Prepared:
     def run(self, connection: Connection, values: Mapping[str, Any]) -> CursorResult[Any]:
         """Run once with these values."""
         return connection.exec_driver_sql(self.sql, self._values(values))
+
+    def run_one(self, connection: Connection, values: Mapping[str, Any]) -> Any:
+        """Run once and give the first row, or None; on SQLite without the layers between.
+
+        For the statements of a scan, where those layers cost more than the work. Raises what the
+        driver raises.
+        """
+        if self.is_plain:
+            plain: Any = connection.connection.driver_connection
+            return plain.execute(self.sql, self._values(values)).fetchone()
+        result = connection.exec_driver_sql(self.sql, self._values(values))
+        return result.fetchone() if result.returns_rows else None
 
     def run_many(self, connection: Connection, rows: Sequence[Mapping[str, Any]]) -> None:
         """Run for each row, in one call to the driver."""

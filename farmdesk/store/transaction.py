@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import sqlite3
 from collections.abc import Iterator, Mapping, Sequence
 from typing import Any, TypeVar
 
@@ -49,7 +50,7 @@ class Reading:
         """The thing with this id, or None."""
         kind = KIND_OF[cls]
         statement = self.statements.get(("get", kind), lambda: _select_by_id(kind))
-        row = statement.run(self.connection, {"wanted": thing_id}).fetchone()
+        row = statement.run_one(self.connection, {"wanted": thing_id})
         return None if row is None else maker_of(cls)(row)
 
     def all(self, cls: type[T], **where: object) -> list[T]:
@@ -115,7 +116,7 @@ class Writing(Reading):
         """Put a new thing into its table."""
         kind = KIND_OF[type(thing)]
         statement = self.statements.get(("insert", kind), lambda: insert(TABLES[kind]))
-        statement.run(self.connection, to_cells(thing))
+        statement.run_one(self.connection, to_cells(thing))
 
     def insert_cells(self, kind: str, rows: Sequence[Cells]) -> None:
         """Put many new things of one kind into their table."""
@@ -130,7 +131,7 @@ class Writing(Reading):
         values["k_subject"] = subject
         if kind == "link":
             values["k_other"] = other
-        statement.run(self.connection, values)
+        statement.run_one(self.connection, values)
 
     def update_many(self, kind: str, rows: Sequence[tuple[int, Cells]]) -> None:
         """Set the same fields of many things of one kind, given by id, in one go."""
@@ -179,10 +180,10 @@ class Writing(Reading):
         numbered = [_numbered(entry, number + at) for at, entry in enumerate(entries)]
         try:
             if len(numbered) == 1:
-                statement.run(self.connection, _entry_row(numbered[0]))
+                statement.run_one(self.connection, _entry_row(numbered[0]))
             else:
                 statement.run_many(self.connection, [_entry_row(one) for one in numbered])
-        except IntegrityError as error:
+        except (IntegrityError, sqlite3.IntegrityError) as error:
             raise ActRepeated(entries[0].act) from error
         self._next = number + len(numbered)
         return numbered
@@ -198,7 +199,7 @@ class Writing(Reading):
             statement = self.statements.get(
                 "last_number", lambda: select(func.coalesce(func.max(DAYBOOK.c.number), 0))
             )
-            row = statement.run(self.connection, {}).fetchone()
+            row = statement.run_one(self.connection, {})
             self._next = int(row[0]) + 1 if row else 1
         return self._next
 
