@@ -98,8 +98,8 @@ Index("daybook_by_time", DAYBOOK.c.happened_at)
 Index(
     "daybook_by_undone",
     DAYBOOK.c.undoes,
+    # A condition for PostgreSQL too would load its dialect at every start.
     sqlite_where=DAYBOOK.c.undoes.is_not(None),
-    postgresql_where=DAYBOOK.c.undoes.is_not(None),
 )
 
 COUNTER = Table(
