@@ -132,7 +132,7 @@ _SPECIES = KindSpec(
         *_pair("be_percent", "Biological efficiency, %", "percent",
                short="BE", highest=1000, required=True),
         _field("flush_shares", "Shares of the flushes", hint="Percentages, such as 60/30/10."),
-        _field("caution", "Caution for buyers and workers", "notes", group="Caution"),
+        _field("caution", "Caution for buyers", "notes", group="Caution"),
         _SOURCE, _STATUS,
     ),
     ("code", "name", "scientific", "incubation_days", "be_percent", "source", "status"),
