@@ -1,0 +1,184 @@
+"""The cold store: lots on hand with their dates, packs, what leaves unsold, where lots went."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from PySide6.QtWidgets import QLabel, QTabWidget, QWidget
+
+from farmdesk.desk.batch_labels import BatchLabelsDialog
+from farmdesk.desk.context import DeskContext
+from farmdesk.desk.exporting import offer_taking, print_table, table_of
+from farmdesk.desk.life_dialog import open_life
+from farmdesk.desk.list_view import ListView
+from farmdesk.desk.page import Page
+from farmdesk.desk.pages.cold_store_dialogs import PlaceDialog, RemoveDialog
+from farmdesk.desk.pages.pack_dialog import PacksDialog
+from farmdesk.desk.pages.week_lists import TableSheet
+from farmdesk.desk.tables import Column
+from farmdesk.domain.codes import group_code, read_code
+from farmdesk.domain.harvest import Pack
+from farmdesk.errors import NotUnderstood
+from farmdesk.paper.tables import Kind
+from farmdesk.reports.cold_store_lists import ColdStore, LotRow, load_cold_store
+
+CAUTION = (
+    "⚠ Never airtight, never vacuum for fresh mushrooms: perforated wrap, cold, and look before "
+    "selling. Tell buyers to cook shiitake well. Local food rules come first."
+)
+_CODE = 1
+"""The place of the code in a row of balances."""
+_LOT_KINDS: dict[str, Kind] = {
+    "age": "integer", "left_mg": "mass", "packs": "integer", "days_left": "integer",
+    "shelf_on": "day", "sell_by": "day", "since": "day",
+}  # fmt: skip
+
+
+class ColdStorePage(Page):
+    """What lies in the store, to be sold, packed, given, used, dried or thrown away."""
+
+    title = "Cold store"
+    help_text = (
+        "Lots on hand, earliest shelf date first. Ctrl+N makes packs from chosen picks, Del takes "
+        "stock out unsold. Shelf dates are estimates from the store's temperature; look at a lot "
+        "before it is sold. No lot ever goes below nothing."
+    )
+    interest = frozenset(
+        {"pick", "pack", "removal", "delivery_line", "link", "product", "reason", "room",
+         "species", "label_stock"}
+    )  # fmt: skip
+
+    def __init__(self, context: DeskContext, parent: QWidget | None = None) -> None:
+        super().__init__(context, parent)
+        self.store: ColdStore | None = None
+        self._wanted = ""
+        self.add_page_action(
+            "Make packs", self.make_packs, shortcut="Ctrl+N", icon="crate",
+            hint="Packs of one product from the chosen picks",
+        )  # fmt: skip
+        caution = QLabel(CAUTION)
+        caution.setObjectName("problem")
+        caution.setWordWrap(True)
+        self.body.addWidget(caution)
+        self.lots = self._make_lots()
+        self.balances = TableSheet(
+            self,
+            empty_text="No pick in the last 30 days, and none with something left.",
+            on_opened=lambda row: open_life(self.context, read_code(row[_CODE])),
+        )
+        self.tabs = QTabWidget()
+        self.tabs.setAccessibleName("Lists of the cold store")
+        self.tabs.addTab(self.lots, "On hand")
+        self.tabs.addTab(self.balances, "Where the lots went")
+        self.body.addWidget(self.tabs, 1)
+
+    # ---- what pages do
+
+    def refresh(self) -> None:
+        """Read the store again."""
+        self.context.workplace.read(load_cold_store, self.context.farm, then=self._show)
+
+    def show_subject(self, subject: str) -> None:
+        """Show a lot by its code or name."""
+        self._wanted = subject
+        self._choose_wanted()
+
+    def print_page(self) -> bool:
+        """Print the list shown."""
+        if self.tabs.currentIndex() == 0:
+            print_table(self.context, table_of(self.lots, "Cold store", _LOT_KINDS))
+        else:
+            self.balances.print()
+        return True
+
+    def _show(self, store: ColdStore) -> None:
+        self.store = store
+        self.lots.set_rows(store.lots)
+        self.balances.show_table(store.balances)
+        self._choose_wanted()
+
+    def _choose_wanted(self) -> None:
+        if self._wanted and self.store is not None and self.lots.choose(self._is_wanted):
+            self.tabs.setCurrentIndex(0)
+            self._wanted = ""
+
+    def _is_wanted(self, row: LotRow) -> bool:
+        try:
+            return row.id == read_code(self._wanted)
+        except NotUnderstood:
+            return row.lot.casefold() == self._wanted.strip().casefold()
+
+    # ---- the lists
+
+    def _make_lots(self) -> ListView:
+        view = ListView(
+            [
+                Column("lot", "Lot", width=12),
+                Column("what", "What", width=20),
+                Column("left_mg", "On hand", text=self._mass, width=11, right=True),
+                Column("packs", "Packs", text=lambda one: str(one) if one else "", width=7,
+                       right=True),
+                Column("shelf_on", "Shelf date", text=self._day, width=13),
+                Column("mark", "Mark", text=lambda one: f"⚠ {one}" if one else "", width=18),
+                Column("days_left", "Days left", width=9, right=True),
+                Column("sell_by", "Sell by", text=self._day, width=13),
+                Column("age", "Age, days", width=9, right=True),
+                Column("grade", "Grade", width=7),
+                Column("since", "Picked or packed", text=self._day, width=16),
+                Column("room", "Room", width=16),
+                Column("code", "Code", text=group_code, width=14),
+            ],
+            name="Lots on hand",
+            empty_text="The cold store is empty. Record a pick on the fruiting page (Ctrl+4, then "
+            "Ctrl+N), and it lies here.",
+        )  # fmt: skip
+        view.row_opened.connect(lambda row: open_life(self.context, row.id))
+        view.add_row_action("Pack …", lambda _rows: self.make_packs(), shortcut="Ctrl+K")
+        view.add_row_action("Take out …", self._remove, shortcut="Del")
+        view.add_row_action("Put into room …", self._place, shortcut="Ctrl+M")
+        view.add_row_action("Sell …", self._sell, shortcut="Ctrl+E")
+        view.add_row_action("Labels …", self._labels, shortcut="Ctrl+B")
+        offer_taking(view, self, "Cold store", _LOT_KINDS)
+        return view
+
+    def _mass(self, mg: int) -> str:
+        return self.context.formats.mass(mg)
+
+    def _day(self, day: str) -> str:
+        return self.context.formats.day(day) if day else ""
+
+    # ---- acts
+
+    def make_packs(self) -> None:
+        """Make packs; the chosen picks are its sources."""
+        if self.store is None:
+            return
+        chosen = [one.id for one in self.lots.chosen_rows() if not one.is_pack]
+        dialog = PacksDialog(self.context, self.store, lots=chosen, on_packed=self._packed)
+        self.context.open_dialog(dialog)
+
+    def _packed(self, pack: Pack) -> None:
+        self._wanted = pack.name
+        count = self.context.formats.count(pack.count, "pack", "packs")
+        self.context.say(f"{pack.name}: {count}. Now their labels; Esc leaves them out.")
+        self._print_labels([pack.name])
+
+    def _remove(self, rows: list[LotRow]) -> None:
+        self._open_for(RemoveDialog, rows)
+
+    def _place(self, rows: list[LotRow]) -> None:
+        self._open_for(PlaceDialog, rows)
+
+    def _sell(self, rows: list[LotRow]) -> None:
+        self.context.go_to("sales", "sell " + " ".join(one.lot for one in rows))
+
+    def _open_for(self, form: Any, rows: list[LotRow]) -> None:
+        if self.store is not None:
+            self.context.open_dialog(form(self.context, self.store.catalogue, rows))
+
+    def _labels(self, rows: list[LotRow]) -> None:
+        self._print_labels([one.lot for one in rows])
+
+    def _print_labels(self, words: list[str]) -> None:
+        if self.store is not None:
+            self.context.open_dialog(BatchLabelsDialog(self.context, self.store.catalogue, words))

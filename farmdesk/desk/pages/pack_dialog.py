@@ -1,0 +1,225 @@
+"""Packing: packs of one product from named picks, each with an amount set aside."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from functools import partial
+from typing import Any
+
+from PySide6.QtWidgets import QComboBox, QHBoxLayout, QPushButton, QVBoxLayout, QWidget
+
+from farmdesk.actions.packs import make_packs
+from farmdesk.desk.context import DeskContext
+from farmdesk.desk.dialogs import FormDialog
+from farmdesk.desk.fields import (
+    ChoiceField,
+    DayField,
+    Field,
+    MassField,
+    NotesField,
+    NumberField,
+)
+from farmdesk.desk.messages import sentence_of
+from farmdesk.domain.codes import read_code
+from farmdesk.domain.harvest import Pack
+from farmdesk.errors import NotUnderstood, problem
+from farmdesk.reports.cold_store_lists import ColdStore, LotRow
+from farmdesk.wording.formats import Formats
+
+AIR = (
+    "⚠ Fresh mushrooms must breathe: never airtight, never under vacuum, as poisonous bacteria "
+    "grow there without a smell. Use perforated wrap and keep packs cold."
+)
+_NARROW = QComboBox.SizeAdjustPolicy.AdjustToMinimumContentsLengthWithIcon
+
+
+class _SourceRow(QWidget):
+    """One pick and how much of it is set aside for the packs."""
+
+    def __init__(self, choices: Sequence[tuple[int, str]], formats: Formats) -> None:
+        super().__init__()
+        self.lot = ChoiceField("lot", "Pick", choices)
+        self.amount = MassField("amount", "Set aside", formats, placeholder="all of it")
+        self.remove = QPushButton("Remove")
+        self.remove.setAutoDefault(False)
+        self.lot.combo.setSizeAdjustPolicy(_NARROW)
+        self.lot.combo.setMinimumContentsLength(16)
+        row = QHBoxLayout(self)
+        row.setContentsMargins(0, 0, 0, 0)
+        row.addWidget(self.lot, 3)
+        row.addWidget(self.amount, 2)
+        row.addWidget(self.remove)
+
+
+class SourcesField(Field):
+    """The picks that packs are filled from, row by row. `value()` is pick id to milligrams."""
+
+    def __init__(self, key: str, label: str, lots: Sequence[LotRow], formats: Formats) -> None:
+        self._formats = formats
+        self._left = {one.id: one.left_mg for one in lots}
+        self._choices = [(one.id, _lot_text(one, formats)) for one in lots]
+        self.rows: list[_SourceRow] = []
+        editor = QWidget()
+        self._column = QVBoxLayout(editor)
+        self._column.setContentsMargins(0, 0, 0, 0)
+        self.add_button = QPushButton("Add a pick")
+        self.add_button.setAutoDefault(False)
+        self.add_button.clicked.connect(lambda _=False: self.add_row().lot.setFocus())
+        foot = QHBoxLayout()
+        foot.addWidget(self.add_button)
+        foot.addStretch(1)
+        self._column.addLayout(foot)
+        super().__init__(
+            key,
+            label,
+            editor,
+            required=True,
+            hint="Only what the packs hold is drawn, from each in proportion; the rest stays in "
+            "its pick.",
+        )
+
+    def offer(self, lots: Sequence[LotRow]) -> None:
+        """Offer these picks; what was chosen stays if it is among them."""
+        self._choices = [(one.id, _lot_text(one, self._formats)) for one in lots]
+        for row in self.rows:
+            row.lot.set_choices(self._choices)
+
+    def add_row(self, lot: int | None = None) -> _SourceRow:
+        """One more line; `lot` fills in its pick."""
+        row = _SourceRow(self._choices, self._formats)
+        row.lot.set_value(lot)
+        row.remove.clicked.connect(lambda _=False: self._remove(row))
+        for field in (row.lot, row.amount):
+            field.changed.connect(self._edited)
+        self._column.insertWidget(len(self.rows), row)
+        self.rows.append(row)
+        return row
+
+    def take_lot(self, lot: int) -> bool:
+        """A scanned pick goes on the first free line; False when it cannot be packed."""
+        if lot not in self._left:
+            return False
+        free = [row for row in self.rows if not row.lot.line.text().strip()]
+        row = free[0] if free else self.add_row()
+        row.lot.set_value(lot)
+        row.amount.setFocus()
+        return True
+
+    def value(self) -> dict[int, int]:
+        """How much is set aside of each pick."""
+        found: dict[int, int] = {}
+        for row in self.rows:
+            lot = row.lot.value()
+            if lot is not None:
+                amount = row.amount.value()
+                found[lot] = self._left[lot] if amount is None else amount
+        if not found:
+            raise NotUnderstood(problem("packs_from_nothing", field=self.key))
+        return found
+
+    def set_value(self, value: Any) -> None:
+        """Fill in picks by their ids."""
+        for row in list(self.rows):
+            self._remove(row)
+        for one in value or ():
+            self.add_row(one)
+
+    def _remove(self, row: _SourceRow) -> None:
+        self.rows.remove(row)
+        self._column.removeWidget(row)
+        row.hide()
+        row.deleteLater()
+        self.add_button.setFocus()
+        self._edited()
+
+    def _edited(self) -> None:
+        self.show_problem("")
+        self.changed.emit()
+
+
+class PacksDialog(FormDialog):
+    """Packs are filled; `on_packed` is told afterwards."""
+
+    def __init__(
+        self,
+        context: DeskContext,
+        store: ColdStore,
+        *,
+        lots: Sequence[int] = (),
+        on_packed: Callable[[Pack], object],
+    ) -> None:
+        super().__init__("Make packs", sentence=AIR, save_title="Pack")
+        self._context = context
+        self._store = store
+        self._on_packed = on_packed
+        formats, add = context.formats, self.form.add
+        self._products = {
+            one.id: one for one in store.catalogue.all("product", retired=False) if one.pack_mg
+        }
+        texts = [
+            (one.id, f"{one.name}, {formats.mass(one.pack_mg)}") for one in self._products.values()
+        ]
+        self.product = add(ChoiceField("product", "Product", texts, required=True))
+        add(NumberField("count", "Packs", formats, required=True))
+        self.sources = add(SourcesField("from_picks", "From picks", store.loose(), formats))
+        add(
+            MassField(
+                "filled_mg", "Weight of all packs together, net", formats,
+                hint="Empty: what their labels say. Fill in when they were weighed and hold more.",
+            )
+        )  # fmt: skip
+        add(DayField("packed_on", "Packed on", formats, value="today"))
+        room = next(
+            (one.id for one in store.catalogue.all("room", retired=False)
+             if one.use == "cold store"), None,
+        )  # fmt: skip
+        add(ChoiceField("room", "Into room", store.catalogue.choices("room"), value=room))
+        add(NotesField("note", "Note"))
+        for one in lots:
+            self.sources.add_row(one)
+        if not lots:
+            self.sources.add_row()
+        self._choose_product_of(lots)
+        self.product.changed.connect(self._product_chosen)
+        self._product_chosen()
+
+    def take_scan(self, line: str) -> bool:
+        """A scanned pick is named as a source."""
+        try:
+            found = read_code(line)
+        except NotUnderstood as error:
+            self.form.show_on_top(sentence_of(error))
+            return True
+        known = self.sources.take_lot(found)
+        self.form.show_on_top("" if known else "That code is no pick with something left to pack.")
+        return True
+
+    def save(self, values: dict[str, Any]) -> None:
+        """Make the packs."""
+        self.run(self._context.act, partial(make_packs, **values))
+
+    def _finish(self, result: Any) -> None:
+        super()._finish(result)
+        self._on_packed(result)
+
+    def _choose_product_of(self, lots: Sequence[int]) -> None:
+        """Where one product alone fits the chosen picks, it is meant."""
+        species = {one.species for one in self._store.lots if one.id in lots}
+        fits = [one.id for one in self._products.values() if one.species in species]
+        if len(fits) == 1:
+            self.product.set_value(fits[0])
+
+    def _product_chosen(self) -> None:
+        product = self._products.get(self.product.combo.currentData() or 0)
+        if product is None:
+            return
+        words = [f"Wrap: {product.wrap}." if product.wrap else "", product.caution]
+        self.product.set_hint(" ".join(word for word in words if word))
+        fits = [one for one in self._store.loose() if product.species in (None, one.species)]
+        self.sources.offer(fits)
+
+
+def _lot_text(one: LotRow, formats: Formats) -> str:
+    shelf = f", until {formats.day(one.shelf_on)}" if one.shelf_on else ""
+    mark = f"  ⚠ {one.mark}" if one.mark else ""
+    return f"{one.lot}  ·  {formats.mass(one.left_mg)} left{shelf}{mark}"
