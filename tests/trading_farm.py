@@ -191,7 +191,7 @@ def _sell(act: Act, farm: TradingFarm) -> None:
     act.make("order_line_taken", line)
     sold = (
         # day, customer, product, lot, mg, packs, quantity, unit, price, total
-        ("2026-11-14", kitchen, "loose", "P-OY-0001", 600_000, 0, "0.600", "kg", "20", "12.00"),
+        ("2026-11-14", kitchen, "loose", "P-OY-0001", 593_000, 0, "0.593", "kg", "20", "11.86"),
         ("2026-11-16", kitchen, "loose", "P-OY-0002", 250_000, 0, "0.250", "kg", "21.30", "5.33"),
         ("2026-11-19", kitchen, "loose", "P-OY-0003", 50_000, 0, "0.050", "kg", "21.30", "1.07"),
         ("2026-11-22", market, "punnet", "K-0001", 0, 1, "1", "pack", "6.50", "6.50"),

@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
-from dataclasses import dataclass
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import Literal, Protocol
 
@@ -16,6 +16,7 @@ from farmdesk.reports import batches, lab_lists, stock, trade_lists, week_tables
 from farmdesk.reports.bags import bags_table
 from farmdesk.reports.day_book import day_book, day_book_table
 from farmdesk.reports.farm_terms import FarmTerms, read_terms
+from farmdesk.reports.table_choice import choose_columns
 from farmdesk.reports.today import today_table
 from farmdesk.reports.week import WeekQuestion, week_now, week_report
 from farmdesk.store.transaction import Reading
@@ -34,11 +35,12 @@ class MakeTable(Protocol):
 
 @dataclass(frozen=True)
 class Report:
-    """One report that can be asked for by its key."""
+    """One report that can be asked for by its key; `on_paper` names the columns of its PDF."""
 
     key: str
     title: str
     make: MakeTable
+    on_paper: tuple[str, ...] = ()
 
 
 def find_report(key: str) -> Report:
@@ -46,9 +48,12 @@ def find_report(key: str) -> Report:
     return _BY_KEY[key]
 
 
-def write_report(table: Table, path: Path, *, terms: FarmTerms) -> None:
+def write_report(
+    table: Table, path: Path, *, terms: FarmTerms, on_paper: Sequence[str] = ()
+) -> None:
     """Write a report's table in the form that the file's ending asks for.
 
+    A PDF has just the columns `on_paper`, where these are given; the other forms have all.
     Raises NotWritten, Refused for more rows than a form can hold, ValueError for another ending.
     """
     ending = path.suffix.lower()
@@ -63,12 +68,13 @@ def write_report(table: Table, path: Path, *, terms: FarmTerms) -> None:
         sheets = [Sheet(table.title, [table])]
         write_workbook(sheets, path, formats=formats, properties=about, page=page)
     else:
+        shown = choose_columns(table, on_paper) if on_paper else table
         document = Document(
             title=table.title,
-            blocks=[table],
+            blocks=[shown],
             subtitle=terms.farm.name,
             footer=f"{terms.farm.name} · written {formats.instant(terms.now)}",
-            is_wide=len(table.columns) >= _WIDE_FROM,
+            is_wide=len(shown.columns) >= _WIDE_FROM,
         )
         write_document(document, path, formats=formats, page=page)
 
@@ -76,7 +82,9 @@ def write_report(table: Table, path: Path, *, terms: FarmTerms) -> None:
 def export_report(reading: Reading, key: str, path: Path, *, now: str | None = None) -> None:
     """Make a report and write it while the farm is read."""
     terms = read_terms(reading, now)
-    write_report(find_report(key).make(reading, now=terms.now), path, terms=terms)
+    report = find_report(key)
+    table = report.make(reading, now=terms.now)
+    write_report(table, path, terms=terms, on_paper=report.on_paper)
 
 
 def _week_part(at: int) -> MakeTable:
@@ -132,5 +140,34 @@ _WEEK_PARTS = (
 )
 """In the order of the week's tables."""
 
-REPORTS: tuple[Report, ...] = tuple(_reports())
+_BATCHES_ON_PAPER = (
+    "name", "species", "inoculated_on", "made", "incubating", "colonised", "fruiting", "resting",
+    "discarded", "rate", "ready_from", "room", "looked_on",
+)  # fmt: skip
+_ON_PAPER: Mapping[str, tuple[str, ...]] = {
+    "batches": _BATCHES_ON_PAPER,
+    "all_batches": (*_BATCHES_ON_PAPER[:8], "spent", "discarded", "rate", "rate_low", "rate_high"),
+    "bags": (
+        "name", "code", "species", "stage", "days", "room", "looked_on", "flush", "picked_on",
+        "slow", "note",
+    ),
+    "cultures": ("name", "code", "strain", "form", "transfers", "parent", "made_on", "status"),
+    "spawn": (
+        "name", "code", "strain", "generation", "grain", "parent", "made_mg", "used_mg", "left_mg",
+        "made_on", "use_by", "status",
+    ),
+    "runs": (
+        "name", "recipe", "run_on", "blocks", "left", "block_mg", "moisture_percent",
+        "measured_percent", "treatment", "hot_minutes", "status",
+    ),
+    "week_yields": (
+        "batch", "species", "flush", "state", "picked_mg", "allocated_mg", "opened", "made",
+        "be_opened", "be_made", "so_far_opened", "so_far_made", "per_made_mg",
+    ),
+}  # fmt: skip
+"""Of reports with more columns than a page has room for, those that are printed."""
+
+REPORTS: tuple[Report, ...] = tuple(
+    replace(one, on_paper=_ON_PAPER.get(one.key, ())) for one in _reports()
+)
 _BY_KEY = {one.key: one for one in REPORTS}

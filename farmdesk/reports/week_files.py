@@ -23,6 +23,7 @@ from farmdesk.paper.spreadsheet import Properties, Sheet, write_workbook
 from farmdesk.paper.tables import Column, Table
 from farmdesk.quantities.mass import amount_in
 from farmdesk.reports import week_tables as tables
+from farmdesk.reports.table_choice import choose_columns
 from farmdesk.reports.week import WeekReport
 
 ENDINGS = (".xlsx", ".pdf", ".csv")
@@ -126,11 +127,12 @@ def _blocks(report: WeekReport, rows: int) -> Iterator[Block]:
         yield Note(f"{waiting} not weighed yet and not counted.")
 
 
-def _part(title: str, table: Table, rows: int) -> list[Block]:
+def _part(title: str, table: Table, most: int) -> list[Block]:
     """A heading and the table below it, or a word that there is nothing."""
-    if not list(table.rows):
+    rows = list(table.rows)
+    if not rows:
         return [Heading(title), Note("Nothing in this week.")]
-    return [Heading(title), _shortened(table, rows)]
+    return [Heading(title), _shortened(table, rows, most)]
 
 
 def _figures(report: WeekReport) -> Figures:
@@ -172,31 +174,17 @@ def _whole_yields(report: WeekReport) -> Table:
     whole = tables.yields_table(report)
     rows = [values for values, one in zip(whole.rows, report.yields, strict=True) if one.is_whole]
     keys = ("batch", "species", "state", "picked_mg", "opened", "be_opened", "made", "be_made")
-    return _with_columns(whole, (*keys, "per_made_mg"), rows)
+    return choose_columns(whole, (*keys, "per_made_mg"), rows)
 
 
 def _stock_on_paper(report: WeekReport) -> Table:
     table = tables.stock_table(report)
     keys = ("lot", "what", "grade", "left_mg", "packs", "sell_by", "shelf_on")
-    return _with_columns(table, keys, list(table.rows))
+    return choose_columns(table, keys)
 
 
-def _with_columns(table: Table, keys: tuple[str, ...], rows: Sequence[Sequence[object]]) -> Table:
-    places = [[column.key for column in table.columns].index(key) for key in keys]
-    totals = table.totals
-    return Table(
-        table.name,
-        table.title,
-        [table.columns[at] for at in places],
-        [tuple(row[at] for at in places) for row in rows],
-        notes=table.notes,
-        totals=None if totals is None else [totals[at] for at in places],
-    )
-
-
-def _shortened(table: Table, most: int) -> Table:
+def _shortened(table: Table, rows: Sequence[Sequence[object]], most: int) -> Table:
     """The first rows, and a word about the rest; totals stay those of the whole."""
-    rows = list(table.rows)
     rest = len(rows) - most
     notes = list(table.notes)
     if rest > 0:

@@ -60,9 +60,9 @@ HAPPENINGS: Mapping[str, tuple[str, str]] = {
     "packs_made": ("{name}: {packs} packs of {product}", "{count} lots of packs made"),
     "packs_filled": ("{amount_mg} of {parent} into {name}", "Packs filled from {count} picks"),
     "pick_packed": ("{name}: {left_mg} left after packing", "{count} picks packed from"),
-    "stock_taken": ("{name}[: {left_mg} left][: {left} packs left]", "{count} lots drawn on"),
+    "stock_taken": ("{name}[: {left_mg} left][: packs left {left}]", "{count} lots drawn on"),
     "stock_delivered": (
-        "{name}[: {left_mg} left][: {left} packs left]", "{count} lots sold from"),
+        "{name}[: {left_mg} left][: packs left {left}]", "{count} lots sold from"),
     "stock_removed": (
         "[{amount_mg} ][{packs} packs ]of {lot} taken out: {reason}", "{count} lots taken out"),
     "stock_placed": ("{name} put into {room}", "{count} lots put away"),
@@ -126,7 +126,7 @@ THINGS: Mapping[str, tuple[str, str]] = {
 
 _OPTIONAL = re.compile(r"\[([^\[\]]*)\]")
 _FACT = re.compile(r"\{([a-z_]+)\}")
-_ENDINGS = {"made": "made", "changed": "changed", "removed": "taken away", "retired": "retired"}
+_ENDINGS = {"made": "added", "changed": "changed", "removed": "taken away", "retired": "retired"}
 
 
 def tell_happening(kind: str, thing: str, facts: Mapping[str, str], count: int = 1) -> str:

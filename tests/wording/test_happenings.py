@@ -46,7 +46,7 @@ def test_any_other_kind_is_told_plainly() -> None:
     told = tell_happening("room_changed", "room", facts)
     assert told == "Room Mist changed: capacity from 100 to 120"
     assert tell_happening("storage_life_made", "storage_life", {"count": "12"}, 12) == (
-        "12 storage lives made"
+        "12 storage lives added"
     )
     assert name_things("batch", 2) == "batches"
 
