@@ -16,7 +16,7 @@ from farmdesk.reports.batches import BatchRow, list_batches
 from farmdesk.reports.farm_terms import FarmTerms, read_terms
 from farmdesk.reports.week import StockRow, stock_row
 from farmdesk.store.lists import Fruiting, bags_to_fruit, lots_on_hand
-from farmdesk.store.trade_lists import orders_summed
+from farmdesk.store.trade_sums import orders_summed
 from farmdesk.store.transaction import Reading
 
 UNSEEN_DAYS = 3

@@ -11,7 +11,7 @@ from farmdesk.domain.harvest import Pick
 from farmdesk.paper.tables import Column, Table
 from farmdesk.quantities.times import age_days
 from farmdesk.reports.farm_terms import read_terms
-from farmdesk.store.trade_lists import (
+from farmdesk.store.trade_sums import (
     deliveries_in_lines,
     invoices_listed,
     orders_summed,
