@@ -302,6 +302,13 @@ class ChoiceField(Field):
             raise NotUnderstood(problem("choice_not_known", field=self.key, text=text))
         return self.combo.itemData(exact)
 
+    def chosen(self) -> Any:
+        """The key that is chosen so far; None while the text names nothing."""
+        try:
+            return self.value()
+        except NotUnderstood:
+            return None
+
     def set_value(self, value: Any) -> None:
         """Choose a thing by its key; None clears."""
         keys = [self.combo.itemData(at) for at in range(self.combo.count())]
@@ -309,6 +316,7 @@ class ChoiceField(Field):
         self.combo.setCurrentIndex(at)
         if at < 0:
             self.combo.setEditText("")
+        self.line.setCursorPosition(0)
 
     def _find(self, text: str) -> int | None:
         """The place of the text typed; a beginning is enough when only one thing has it."""

@@ -7,6 +7,7 @@ import traceback
 from collections.abc import Callable
 from concurrent.futures import CancelledError, Future, ThreadPoolExecutor
 from concurrent.futures import TimeoutError as NotYet
+from functools import partial
 from typing import Any, TypeVar
 
 import shiboken6
@@ -191,6 +192,9 @@ class Workplace(QObject):
 
 def tell_if_there(callback: Callable[[Any], object] | None, value: Any) -> None:
     """Call back, unless the page or dialog that would hear it is gone."""
-    owner = getattr(callback, "__self__", None)
+    bare: Any = callback
+    while isinstance(bare, partial):
+        bare = bare.func
+    owner = getattr(bare, "__self__", None)
     if callback is not None and (not isinstance(owner, QObject) or shiboken6.isValid(owner)):
         callback(value)

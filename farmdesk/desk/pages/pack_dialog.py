@@ -6,7 +6,7 @@ from collections.abc import Callable, Sequence
 from functools import partial
 from typing import Any
 
-from PySide6.QtWidgets import QComboBox, QHBoxLayout, QPushButton, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QHBoxLayout, QPushButton, QVBoxLayout, QWidget
 
 from farmdesk.actions.packs import make_packs
 from farmdesk.desk.context import DeskContext
@@ -20,6 +20,7 @@ from farmdesk.desk.fields import (
     NumberField,
 )
 from farmdesk.desk.messages import sentence_of
+from farmdesk.desk.pages.order_lines import NARROW, lay_row, widen
 from farmdesk.domain.codes import read_code
 from farmdesk.domain.harvest import Pack
 from farmdesk.errors import NotUnderstood, problem
@@ -30,7 +31,6 @@ AIR = (
     "⚠ Fresh mushrooms must breathe: never airtight, never under vacuum, as poisonous bacteria "
     "grow there without a smell. Use perforated wrap and keep packs cold."
 )
-_NARROW = QComboBox.SizeAdjustPolicy.AdjustToMinimumContentsLengthWithIcon
 
 
 class _SourceRow(QWidget):
@@ -42,13 +42,9 @@ class _SourceRow(QWidget):
         self.amount = MassField("amount", "Set aside", formats, placeholder="all of it")
         self.remove = QPushButton("Remove")
         self.remove.setAutoDefault(False)
-        self.lot.combo.setSizeAdjustPolicy(_NARROW)
+        self.lot.combo.setSizeAdjustPolicy(NARROW)
         self.lot.combo.setMinimumContentsLength(16)
-        row = QHBoxLayout(self)
-        row.setContentsMargins(0, 0, 0, 0)
-        row.addWidget(self.lot, 3)
-        row.addWidget(self.amount, 2)
-        row.addWidget(self.remove)
+        lay_row(self, ((self.lot, 3), (self.amount, 2)), self.remove)
 
 
 class SourcesField(Field):
@@ -149,6 +145,7 @@ class PacksDialog(FormDialog):
         on_packed: Callable[[Pack], object],
     ) -> None:
         super().__init__("Make packs", sentence=AIR, save_title="Pack")
+        widen(self, 84)
         self._context = context
         self._store = store
         self._on_packed = on_packed
@@ -210,7 +207,7 @@ class PacksDialog(FormDialog):
             self.product.set_value(fits[0])
 
     def _product_chosen(self) -> None:
-        product = self._products.get(self.product.combo.currentData() or 0)
+        product = self._products.get(self.product.chosen() or 0)
         if product is None:
             return
         words = [f"Wrap: {product.wrap}." if product.wrap else "", product.caution]

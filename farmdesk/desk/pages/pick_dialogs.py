@@ -131,7 +131,7 @@ class PickDialog(WeightForm):
 
     def usual_tare(self) -> int:
         """The chosen crate's tare, mg."""
-        return self._tares.get(self.crate.combo.currentData() or 0, 0)
+        return self._tares.get(self.crate.chosen() or 0, 0)
 
     def take_scan(self, line: str) -> bool:
         """A bag or batch goes on the list, a crate is chosen."""

@@ -1,0 +1,287 @@
+"""The sales page: orders with list prices, proposals, deliveries, papers, invoices paid."""
+
+from __future__ import annotations
+
+from decimal import Decimal
+from pathlib import Path
+
+import pytest
+from farm_window import FarmWindow
+from pypdfium2 import PdfDocument
+from PySide6.QtCore import Qt
+from PySide6.QtTest import QTest
+from working_farm import WorkingFarm, days_ago, fill_farm
+
+from farmdesk.actions.orders import take_order
+from farmdesk.actions.packs import make_packs
+from farmdesk.actions.picks import record_pick
+from farmdesk.desk.pages.order_lines import read_amount
+from farmdesk.desk.pages.sales import SalesPage
+from farmdesk.domain.catalogue import Product
+from farmdesk.domain.codes import code_of
+from farmdesk.errors import NotUnderstood
+from farmdesk.quantities.times import day_plus, today_in
+from farmdesk.reports.check import check_farm
+from farmdesk.wording.formats import Formats
+
+CONTROL = Qt.KeyboardModifier.ControlModifier
+TODAY = today_in("UTC")
+
+
+@pytest.fixture
+def farm(farm_window: FarmWindow) -> WorkingFarm:
+    """Two fresh lots of oyster: 2 kg picked two days ago, 3 kg yesterday; 4 punnets of it."""
+    made = fill_farm(farm_window.act)
+    bags = made.bags[0]
+    for at, days, gross in ((0, 2, 2_000_000), (1, 1, 3_000_000)):
+        farm_window.act(
+            lambda act, at=at, gross=gross: record_pick(act, bags=[bags[at].id], gross_mg=gross),
+            happened_at=days_ago(days),
+        )
+    second = farm_window.all("pick")[1].id
+    farm_window.act(
+        lambda act: make_packs(
+            act, product=made.products["punnet"], count=4, from_picks={second: 1_000_000}
+        )
+    )
+    return made
+
+
+def fill(dialog, **texts: str) -> None:
+    for key, text in texts.items():
+        dialog.form.fields[key].line.setText(text)
+
+
+def order_kilos(window: FarmWindow, farm: WorkingFarm, kilos: str):
+    lines = [(farm.products["oyster"], Decimal(kilos), "kg", None)]
+    inn = farm.customers["inn"]
+    return window.act(lambda act: take_order(act, customer=inn, due_on=TODAY, lines=lines))
+
+
+def text_of(path: Path) -> str:
+    document = PdfDocument(str(path))
+    text = "\n".join(page.get_textpage().get_text_range() for page in document)
+    document.close()
+    return text
+
+
+def test_an_empty_list_says_what_to_do_first(farm_window: FarmWindow) -> None:
+    page: SalesPage = farm_window.show("sales")
+    assert "Ctrl+N" in page.orders._empty.text()
+
+
+def test_an_order_is_taken_by_keyboard_at_the_lists_price(
+    farm_window: FarmWindow, farm: WorkingFarm
+) -> None:
+    page: SalesPage = farm_window.show("sales")
+    page.tabs.setFocus()
+    QTest.keyClick(page.tabs, Qt.Key.Key_N, CONTROL)
+    dialog = farm_window.dialog()
+    fill(dialog, customer="Harbour", due_on=day_plus(TODAY, 2))
+    row = dialog.lines.rows[0]
+    row.product.line.setText("Oyster, loose")
+    QTest.keyClicks(row.amount.line, "2.5 kg")
+    farm_window.settle()
+    assert "13.50" in row.price.hint_text()
+    row = dialog.lines.add_row()
+    row.product.line.setText("Oyster punnet")
+    row.amount.line.setText("3 packs")
+    row.price.line.setText("4.00")
+    QTest.keyClick(row.price.line, Qt.Key.Key_Return, CONTROL)
+    farm_window.settle()
+    order = page.orders.current_row()
+    assert [(one.quantity, one.unit, one.unit_price) for one in order.lines] == [
+        (Decimal("2.5"), "kg", Decimal("13.50")),
+        (Decimal(3), "pack", Decimal("4.00")),
+    ]
+    assert order.total == Decimal("45.75")
+
+
+def test_an_order_in_pounds_shows_the_price_that_is_worked_out(
+    farm_window: FarmWindow, farm: WorkingFarm
+) -> None:
+    page: SalesPage = farm_window.show("sales")
+    page.new_order()
+    dialog = farm_window.dialog()
+    dialog.customer.set_value(farm.customers["inn"])
+    dialog.lines.rows[0].product.set_value(farm.products["oyster"])
+    dialog.lines.rows[0].amount.line.setText("3 lb")
+    farm_window.settle()
+    # 13.50 for 1 kg is 6.12 for 1 lb of 0.45359237 kg (NIST Handbook 44, appendix C).
+    assert "6.12" in dialog.lines.rows[0].price.hint_text()
+    dialog.reject()
+
+
+def test_what_cannot_be_is_told_at_the_lines(farm_window: FarmWindow, farm: WorkingFarm) -> None:
+    page: SalesPage = farm_window.show("sales")
+    page.new_order()
+    dialog = farm_window.dialog()
+    fill(dialog, customer="Harbour", due_on="today")
+    dialog.try_save()
+    assert "no lines" in dialog.lines.problem_text()
+    dialog.lines.rows[0].product.set_value(farm.products["punnet"])
+    dialog.lines.rows[0].amount.line.setText("2 kg")
+    dialog.try_save()
+    assert "by the pack" in dialog.lines.problem_text()
+    dialog.reject()
+
+
+def test_an_order_is_changed_and_another_cancelled(
+    farm_window: FarmWindow, farm: WorkingFarm
+) -> None:
+    order_kilos(farm_window, farm, "1")
+    order_kilos(farm_window, farm, "2")
+    page: SalesPage = farm_window.show("sales")
+    assert page.orders.choose(lambda row: row.name == "O-0001")
+    page.orders.view.setFocus()
+    QTest.keyClick(page.orders.view, Qt.Key.Key_R, CONTROL)
+    dialog = farm_window.dialog()
+    assert dialog.lines.rows[0].amount.text() == "1 kg"
+    dialog.lines.rows[0].amount.line.setText("1.25 kg")
+    dialog.try_save()
+    farm_window.settle()
+    assert page.orders.current_row().lines[0].quantity == Decimal("1.25")
+    assert page.orders.choose(lambda row: row.name == "O-0002")
+    page.orders.view.setFocus()
+    QTest.keyClick(page.orders.view, Qt.Key.Key_Delete)
+    farm_window.dialog().try_save()
+    farm_window.settle()
+    rows = [page.orders.table.row_at(at) for at in range(2)]
+    assert [(row.name, row.status) for row in rows] == [("O-0001", "open"), ("O-0002", "cancelled")]
+
+
+def test_the_proposal_takes_the_earliest_shelf_date_and_papers_follow(
+    farm_window: FarmWindow, farm: WorkingFarm, tmp_path: Path
+) -> None:
+    order_kilos(farm_window, farm, "2.5")
+    page: SalesPage = farm_window.show("sales")
+    assert page.orders.choose(lambda row: row.name == "O-0001")
+    page.orders.view.setFocus()
+    QTest.keyClick(page.orders.view, Qt.Key.Key_E, CONTROL)
+    dialog = farm_window.dialog()
+    picks = {one.name: one.id for one in farm_window.all("pick")}
+    assert [(row.lot.value(), row.amount.text()) for row in dialog.goods.rows] == [
+        (picks["P-OY-0001"], "2.00 kg"),
+        (picks["P-OY-0002"], "0.50 kg"),
+    ]
+    dialog.goods.rows[1].amount.line.setText("0.54 kg")
+    QTest.keyClick(dialog.goods.rows[1].amount.line, Qt.Key.Key_Return, CONTROL)
+    papers = farm_window.dialog()
+    papers.form.fields["show"].set_value(False)
+    papers.choose_folder = lambda _start: str(tmp_path)
+    papers._browse()
+    papers.try_save()
+    farm_window.settle()
+    note, bill = (text_of(tmp_path / name) for name in ("D-0001.pdf", "I-0001.pdf"))
+    assert "P-OY-0001" in note
+    assert "2.54 kg" in note
+    # 2.000 kg and 0.540 kg at 13.50, each line to the cent.
+    assert "34.29" in bill
+    assert page.orders.table.row_at(0).status == "delivered"
+    assert page.deliveries.current_row().invoice == "I-0001"
+    assert check_farm(farm_window.store).is_clean
+
+
+def test_a_proposal_that_falls_short_says_so(farm_window: FarmWindow, farm: WorkingFarm) -> None:
+    order_kilos(farm_window, farm, "9")
+    page: SalesPage = farm_window.show("sales")
+    page._open_order(page.orders.table.row_at(0))
+    dialog = farm_window.dialog()
+    assert "Short: 4.80 kg Oyster, loose" in dialog.form.problem_on_top()
+    dialog.reject()
+
+
+def test_papers_into_a_missing_folder_are_refused_calmly(
+    farm_window: FarmWindow, farm: WorkingFarm, tmp_path: Path
+) -> None:
+    order_kilos(farm_window, farm, "1")
+    page: SalesPage = farm_window.show("sales")
+    page._deliver([page.orders.table.row_at(0)])
+    farm_window.dialog().try_save()
+    papers = farm_window.dialog()
+    papers.form.fields["show"].set_value(False)
+    papers.folder.set_value(str(tmp_path / "nowhere"))
+    papers.try_save()
+    farm_window.settle()
+    assert papers.form.problem_on_top()
+    papers.reject()
+    assert len(farm_window.all("delivery")) == 1
+
+
+def test_a_market_sale_by_scan_and_its_invoice_paid(
+    farm_window: FarmWindow, farm: WorkingFarm
+) -> None:
+    page: SalesPage = farm_window.show("sales")
+    page.tabs.setFocus()
+    QTest.keyClick(page.tabs, Qt.Key.Key_T, CONTROL)
+    dialog = farm_window.dialog()
+    fill(dialog, customer="Market stall")
+    pack = farm_window.all("pack")[0]
+    farm_window.window.take_scan(code_of(pack.id))
+    assert dialog.goods.rows[0].lot.value() == pack.id
+    dialog.goods.rows[0].amount.line.setText("3")
+    farm_window.window.take_scan(code_of(farm.crates[0].id))
+    assert "no lot" in dialog.form.problem_on_top()
+    dialog.try_save()
+    farm_window.dialog().reject()
+    farm_window.settle()
+    assert farm_window.all("pack")[0].left == 1
+    page.tabs.setCurrentIndex(2)
+    assert page.invoices.choose(lambda row: row.total == Decimal("12.60"))
+    page.invoices.view.setFocus()
+    QTest.keyClick(page.invoices.view, Qt.Key.Key_E, CONTROL)
+    farm_window.dialog().try_save()
+    farm_window.settle()
+    assert page.invoices.table.row_at(0).state == "paid"
+
+
+def test_a_delivery_without_invoice_gets_one_later(
+    farm_window: FarmWindow, farm: WorkingFarm
+) -> None:
+    order_kilos(farm_window, farm, "1")
+    page: SalesPage = farm_window.show("sales")
+    page._deliver([page.orders.table.row_at(0)])
+    dialog = farm_window.dialog()
+    dialog.form.fields["bills"].set_value(False)
+    dialog.try_save()
+    farm_window.dialog().reject()
+    farm_window.settle()
+    assert farm_window.all("invoice") == []
+    page._bill([page.deliveries.table.row_at(0)])
+    farm_window.dialog().reject()
+    farm_window.settle()
+    assert page.deliveries.table.row_at(0).invoice == "I-0001"
+
+
+def test_the_cold_store_hands_a_lot_over_to_be_sold(
+    farm_window: FarmWindow, farm: WorkingFarm
+) -> None:
+    store = farm_window.show("cold_store")
+    assert store.lots.choose(lambda row: row.lot == "P-OY-0002")
+    store.lots.view.setFocus()
+    QTest.keyClick(store.lots.view, Qt.Key.Key_E, CONTROL)
+    dialog = farm_window.dialog()
+    assert farm_window.window.place == "sales"
+    assert dialog.goods.rows[0].lot.line.text().startswith("P-OY-0002")
+    dialog.reject()
+
+
+@pytest.mark.parametrize(
+    ("typed", "wanted"),
+    [
+        ("2.5 kg", (Decimal("2.5"), "kg")),
+        ("750 g", (Decimal("0.75"), "kg")),
+        ("3 lb 8 oz", (Decimal("3.5"), "lb")),
+        ("12 oz", (Decimal("0.75"), "lb")),
+    ],
+)
+def test_amounts_are_read_in_the_unit_that_was_typed(
+    typed: str, wanted: tuple[Decimal, str]
+) -> None:
+    assert read_amount(typed, Product(1, "Oyster", 1, "kg"), Formats()) == wanted
+
+
+@pytest.mark.parametrize("typed", ["2.5 kg", "a few", "", "-3", "2.5"])
+def test_packs_are_counted_whole(typed: str) -> None:
+    with pytest.raises(NotUnderstood):
+        read_amount(typed, Product(1, "Punnet", 1, "pack", 200_000), Formats())
