@@ -244,7 +244,7 @@ def _columns(block: Columns, at: Setting) -> list[Flowable]:
     count = max(1, len(block.parts))
     width = (at.width - _GUTTER * (count - 1)) / count
     narrow = at.narrowed(width)
-    parts = [draw_blocks(part, narrow) for part in block.parts]
+    parts = [_without_breaks(draw_blocks(part, narrow)) for part in block.parts]
     if any(_height(part, narrow) > at.height * 0.9 for part in parts):
         return draw_blocks([one for part in block.parts for one in part], at)
     cells: list[object] = []
@@ -256,6 +256,11 @@ def _columns(block: Columns, at: Setting) -> list[Flowable]:
         cells.append(part)
         widths.append(width)
     return [_grid([cells], widths, _BARE)] if cells else []
+
+
+def _without_breaks(part: Sequence[Flowable]) -> list[Flowable]:
+    """Beside others nothing may ask for a new page: it would be an empty one after them all."""
+    return [one for one in part if not isinstance(one, CondPageBreak)]
 
 
 def _height(part: Sequence[Flowable], at: Setting) -> float:

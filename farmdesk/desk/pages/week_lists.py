@@ -17,6 +17,7 @@ from farmdesk.paper.tables import Column as PaperColumn
 from farmdesk.paper.tables import Table, show_heading, show_value
 from farmdesk.wording.formats import Formats
 
+_LOOKED_AT, _WIDEST = 60, 44
 _WIDTHS = {"text": 18, "code": 13, "day": 14, "instant": 20, "mass": 13, "money": 12}
 
 
@@ -35,6 +36,7 @@ class TableSheet(QWidget):
         self._empty_text = empty_text
         self._on_opened = on_opened
         self._keys: list[str] = []
+        self._is_fitted = False
         self.list: ListView | None = None
         self.table: Table | None = None
         self.totals = QLabel()
@@ -57,12 +59,14 @@ class TableSheet(QWidget):
         keys = [one.key for one in table.columns]
         if self.list is None or keys != self._keys:
             self._make_list(table, formats)
-            self._keys = keys
+            self._keys, self._is_fitted = keys, False
         assert self.list is not None
         self.list.set_rows(rows)
+        if rows and not self._is_fitted:
+            self._fit_columns(table, rows, formats)
         self.totals.setText(say_totals(table, formats) if rows else "")
         self.totals.setVisible(bool(self.totals.text()))
-        self.notes.setText("\n".join(table.notes))
+        self.notes.setText("  ".join(table.notes))
         self.notes.setVisible(bool(table.notes))
 
     def export(self) -> None:
@@ -74,6 +78,17 @@ class TableSheet(QWidget):
         """Print the table."""
         if self.table is not None:
             print_table(self._page.context, self.table)
+
+    def _fit_columns(self, table: Table, rows: Sequence[Sequence[Any]], formats: Formats) -> None:
+        """Make columns as wide as their first texts need, once; the person may change them."""
+        assert self.list is not None
+        self._is_fitted = True
+        letter = self.fontMetrics().averageCharWidth()
+        for at, one in enumerate(table.columns):
+            texts = [show_value(row[at], one, formats) for row in rows[:_LOOKED_AT]]
+            longest = max(map(len, texts), default=0)
+            wide = min(max(longest + 1, len(show_heading(one, formats)) + 3), _WIDEST)
+            self.list.view.setColumnWidth(at, letter * wide + 16)
 
     def _make_list(self, table: Table, formats: Formats) -> None:
         if self.list is not None:

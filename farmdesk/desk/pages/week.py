@@ -1,0 +1,286 @@
+"""The week: its figures, tables and chart, as files to take along, and all other reports."""
+
+from __future__ import annotations
+
+import tempfile
+from collections.abc import Sequence
+from dataclasses import dataclass
+from functools import partial
+from pathlib import Path
+
+from PySide6.QtCore import Qt, QUrl
+from PySide6.QtGui import QDesktopServices
+from PySide6.QtWidgets import (
+    QFileDialog,
+    QHBoxLayout,
+    QLabel,
+    QLineEdit,
+    QSplitter,
+    QTabWidget,
+    QVBoxLayout,
+    QWidget,
+)
+
+from farmdesk.desk.context import DeskContext
+from farmdesk.desk.messages import sentence_of
+from farmdesk.desk.page import Page
+from farmdesk.desk.pages.week_chart import ChartView
+from farmdesk.desk.pages.week_lists import TableSheet
+from farmdesk.desk.pages.week_reports import ChooseFile, ReportsList
+from farmdesk.errors import FarmdeskError, NotUnderstood
+from farmdesk.paper.charts import Chart
+from farmdesk.paper.documents import Figure, Figures
+from farmdesk.paper.tables import Table
+from farmdesk.quantities.weeks import IsoWeek
+from farmdesk.reports.week import WeekQuestion, WeekReport, week_now, week_report
+from farmdesk.reports.week_files import trend_chart, week_document, write_week
+from farmdesk.reports.week_tables import week_tables
+from farmdesk.store.farm_store import FarmStore
+
+_TABS: tuple[tuple[str, tuple[str, ...]], ...] = (
+    ("Picked", ("picked_species", "picked_batch")),
+    ("Yields", ("yields",)),
+    ("Stock", ("stock",)),
+    ("Sales", ("sales",)),
+    ("Waste", ("waste", "discarded")),
+    ("Bags", ("standing", "made")),
+)
+_FILTERS = {
+    ".xlsx": "Spreadsheet (*.xlsx)", ".pdf": "PDF (*.pdf)", ".csv": "Plain table (*.csv)",
+}  # fmt: skip
+
+
+@dataclass(frozen=True)
+class WeekView:
+    """A week as it is shown: its report and what was made of it in the worker."""
+
+    report: WeekReport
+    figures: tuple[Figure, ...]
+    chart: Chart
+    tables: dict[str, Table]
+    is_now: bool
+
+
+def load_week(store: FarmStore, week: IsoWeek | None) -> WeekView:
+    """A week's report, this week's when none is named, with its figures, chart and tables."""
+    with store.reading() as reading:
+        now = week_now(reading)
+        report = week_report(reading, WeekQuestion(week or now))
+    figures = next(one for one in week_document(report).blocks if isinstance(one, Figures))
+    tables = {one.name: one for one in week_tables(report)}
+    return WeekView(report, tuple(figures.items), trend_chart(report), tables, report.week == now)
+
+
+class WeekPage(Page):
+    """One ISO week at a time; Ctrl+Left and Ctrl+Right turn the leaves."""
+
+    title = "Week"
+    help_text = (
+        "An ISO week runs from Monday to Sunday. Ctrl+Left goes back, Ctrl+Right forth, Ctrl+T to "
+        "this week. Biological efficiency is fresh weight picked over dry substrate; “on opened” "
+        "counts the blocks that were opened, “on made” all that were inoculated."
+    )
+    interest = frozenset({"*"})
+
+    def __init__(self, context: DeskContext, parent: QWidget | None = None) -> None:
+        super().__init__(context, parent)
+        self.week: IsoWeek | None = None
+        """The week that was asked for; None for the one that runs now."""
+        self.view: WeekView | None = None
+        self.choose_file: ChooseFile = self._ask_file
+        self._add_actions()
+        self.body.addLayout(self._make_top())
+        self.body.addWidget(self._make_strip())
+        self.sheets: dict[str, TableSheet] = {}
+        self.chart = ChartView(context.formats)
+        self.reports = ReportsList(self, self._choose)
+        self.tabs = QTabWidget()
+        self.tabs.setAccessibleName("Tables of the week")
+        self.tabs.addTab(self._make_overview(), "Summary")
+        for title, names in _TABS:
+            self.tabs.addTab(self._make_tab(names), title)
+        self.tabs.addTab(self.reports, "All reports")
+        self.body.addWidget(self.tabs, 1)
+
+    # ---- what pages do
+
+    def refresh(self) -> None:
+        """Read the week again."""
+        self.set_busy("Reading …")
+        self.context.workplace.read(
+            load_week, self.context.farm, self.week, then=self._show, failed=self._not_read
+        )
+
+    def show_subject(self, subject: str) -> None:
+        """Show a week such as `2026-W47`, or all reports for `reports`."""
+        if subject.strip().casefold() == "reports":
+            self.tabs.setCurrentWidget(self.reports)
+            return
+        self.line.setText(subject)
+        self._typed()
+
+    def print_page(self) -> bool:
+        """Print the page that is handed to somebody."""
+        if self.view is None:
+            return False
+        folder = Path(tempfile.mkdtemp(prefix="farmdesk-"))
+        self._write(folder / f"week-{self.view.report.week}.pdf", shows=True)
+        return True
+
+    # ---- choosing the week
+
+    def step(self, weeks: int) -> None:
+        """Go so many weeks forth, or back when negative."""
+        if self.view is not None:
+            self._go_to((self.week or self.view.report.week).plus(weeks))
+
+    def show_now(self) -> None:
+        """Go to the week that runs now."""
+        self._go_to(None)
+
+    def _go_to(self, week: IsoWeek | None) -> None:
+        self.week = week
+        self._problem.hide()
+        self.refresh()
+
+    def _typed(self) -> None:
+        year = self.view.report.week.year if self.view is not None else None
+        try:
+            self._go_to(IsoWeek.parse(self.line.text(), year=year))
+        except NotUnderstood as error:
+            self._problem.setText(f"⚠ {sentence_of(error)}")
+            self._problem.show()
+
+    # ---- showing
+
+    def _show(self, view: WeekView) -> None:
+        self.set_busy("")
+        self.view = view
+        week, formats = view.report.week, self.context.formats
+        self.line.setText(str(week))
+        state = "this week, so far" if view.is_now else "" if view.report.is_over else "to come"
+        days = f"{formats.day(week.monday)} – {formats.day(week.sunday)}"
+        self._days.setText(f"{days}  ·  {state}" if state else days)
+        self._show_figures(view.figures)
+        for name, sheet in self.sheets.items():
+            sheet.show_table(view.tables[name])
+        self.chart.show_chart(view.chart)
+
+    def _not_read(self, error: FarmdeskError) -> None:
+        self.set_busy("")
+        self.context.show_error(error)
+
+    def _show_figures(self, figures: Sequence[Figure]) -> None:
+        for (label, value, detail), figure in zip(self._figures, figures, strict=False):
+            label.setText(figure.label)
+            value.setText(figure.value)
+            detail.setText(figure.detail)
+
+    # ---- files
+
+    def export(self, ending: str) -> None:
+        """Ask for a file and write the week there as .xlsx, .pdf or .csv."""
+        if self.view is None:
+            return
+        week = self.view.report.week
+        start = str(Path.home() / f"week-{week}{ending}")
+        name = self.choose_file(f"Week {week} as {ending[1:].upper()}", start, _FILTERS[ending])
+        if name:
+            path = Path(name)
+            right = path if path.suffix.lower() == ending else path.with_name(path.name + ending)
+            self._write(right, shows=False)
+
+    def _write(self, path: Path, *, shows: bool) -> None:
+        if self.view is None:
+            return
+        self.set_busy("Writing …")
+        self.context.workplace.read(
+            write_week, self.view.report, path,
+            then=partial(self._written, path, shows), failed=self._not_read,
+        )  # fmt: skip
+
+    def _written(self, path: Path, shows: bool, _done: None) -> None:
+        self.set_busy("")
+        self.context.say(f"Written to {path}.")
+        if shows:
+            QDesktopServices.openUrl(QUrl.fromLocalFile(str(path)))
+
+    def _choose(self, title: str, start: str, filters: str) -> str:
+        return self.choose_file(title, start, filters)
+
+    def _ask_file(self, title: str, start: str, filters: str) -> str:
+        return QFileDialog.getSaveFileName(self, title, start, filters)[0]
+
+    # ---- building
+
+    def _add_actions(self) -> None:
+        add = self.add_page_action
+        add("◀ Back", partial(self.step, -1), shortcut="Ctrl+Left", hint="The week before")
+        add("This week", self.show_now, shortcut="Ctrl+T")
+        add("Forth ▶", partial(self.step, 1), shortcut="Ctrl+Right", hint="The week after")
+        add("Spreadsheet", partial(self.export, ".xlsx"), shortcut="Ctrl+S", icon="export",
+            hint="Write the week as a spreadsheet")  # fmt: skip
+        add("PDF", partial(self.export, ".pdf"), shortcut="Ctrl+D", icon="export",
+            hint="Write the week as one page")  # fmt: skip
+        add("CSV", partial(self.export, ".csv"), shortcut="Ctrl+G", icon="export",
+            hint="Write the week as one plain table")  # fmt: skip
+
+    def _make_top(self) -> QHBoxLayout:
+        self.line = QLineEdit()
+        self.line.setMaxLength(20)
+        self.line.setMaximumWidth(self.fontMetrics().averageCharWidth() * 16)
+        self.line.setAccessibleName("Week, such as 2026-W47")
+        self.line.returnPressed.connect(self._typed)
+        label = QLabel("&Week")
+        label.setBuddy(self.line)
+        self._days = QLabel()
+        self._problem = QLabel()
+        self._problem.setObjectName("problem")
+        self._problem.hide()
+        row = QHBoxLayout()
+        for part in (label, self.line, self._days, self._problem):
+            row.addWidget(part)
+        row.addStretch(1)
+        return row
+
+    def _make_strip(self) -> QWidget:
+        strip = QWidget()
+        strip.setAccessibleName("Figures of the week")
+        row = QHBoxLayout(strip)
+        row.setContentsMargins(0, 0, 0, 0)
+        row.setSpacing(18)
+        self._figures: list[tuple[QLabel, QLabel, QLabel]] = []
+        for _ in range(5):
+            parts = (QLabel(), QLabel(), QLabel())
+            for part, name in zip(parts, ("muted", "title", "muted"), strict=True):
+                part.setObjectName(name)
+            column = QVBoxLayout()
+            column.setSpacing(0)
+            for part in parts:
+                column.addWidget(part)
+            row.addLayout(column, 1)
+            self._figures.append(parts)
+        return strip
+
+    def _make_overview(self) -> QWidget:
+        split = QSplitter(Qt.Orientation.Horizontal)
+        split.addWidget(self._make_sheet("summary"))
+        split.addWidget(self.chart)
+        split.setChildrenCollapsible(False)
+        split.setSizes([520, 500])
+        return split
+
+    def _make_tab(self, names: Sequence[str]) -> QWidget:
+        if len(names) == 1:
+            return self._make_sheet(names[0])
+        split = QSplitter(Qt.Orientation.Horizontal)
+        for name in names:
+            split.addWidget(self._make_sheet(name))
+        split.setChildrenCollapsible(False)
+        split.setSizes([460, 560])
+        return split
+
+    def _make_sheet(self, name: str) -> TableSheet:
+        sheet = TableSheet(self, empty_text="Nothing in this week.")
+        self.sheets[name] = sheet
+        return sheet

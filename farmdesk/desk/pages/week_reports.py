@@ -1,0 +1,133 @@
+"""All other reports of the farm: a list to show, print and export them from."""
+
+from __future__ import annotations
+
+import tempfile
+from collections.abc import Callable
+from dataclasses import replace
+from functools import partial
+from itertools import islice
+from pathlib import Path
+
+from PySide6.QtCore import QUrl
+from PySide6.QtGui import QDesktopServices
+from PySide6.QtWidgets import QDialog, QHBoxLayout, QPushButton, QVBoxLayout
+
+from farmdesk.desk.list_view import ListView
+from farmdesk.desk.page import Page
+from farmdesk.desk.pages.week_lists import TableSheet
+from farmdesk.desk.tables import Column
+from farmdesk.errors import FarmdeskError, Refused, problem
+from farmdesk.paper.tables import Table
+from farmdesk.reports.overview import ENDINGS, REPORTS, Report, export_report, find_report
+from farmdesk.store.farm_store import FarmStore
+
+MOST_SHOWN = 20_000
+"""So many rows of a report are shown; files have all of them."""
+FILES = "Spreadsheet (*.xlsx);;PDF (*.pdf);;Plain table (*.csv)"
+
+ChooseFile = Callable[[str, str, str], str]
+"""`choose_file(title, start, filters)` gives the chosen file, or '' for none."""
+
+
+class ReportsList(ListView):
+    """The catalogue of reports; `choose_file` asks where an export goes."""
+
+    def __init__(self, page: Page, choose_file: ChooseFile) -> None:
+        super().__init__(
+            [Column("title", "Report", width=40)],
+            name="Reports",
+            empty_text="No report fits the filter.",
+        )
+        self._page = page
+        self._choose_file = choose_file
+        self.row_opened.connect(lambda row: self.show_report(row.key))
+        self.add_row_action(
+            "Show", lambda rows: self.show_report(rows[0].key), shortcut="Ctrl+E", single=True
+        )
+        self.add_row_action("Print …", self._print, shortcut="Ctrl+B", single=True)
+        self.add_row_action("Export …", self._export, shortcut="Ctrl+R", single=True)
+        self.set_rows(REPORTS)
+
+    def show_report(self, key: str) -> None:
+        """Read a report and show it over the window."""
+        context = self._page.context
+        self._page.set_busy("Reading …")
+        context.workplace.read(
+            load_report, context.farm, key, then=self._show, failed=self._not_done
+        )
+
+    def _show(self, table: Table) -> None:
+        self._page.set_busy("")
+        self._page.context.open_dialog(ReportDialog(self._page, table))
+
+    def _print(self, rows: list[Report]) -> None:
+        path = Path(tempfile.mkdtemp(prefix="farmdesk-")) / f"{rows[0].key}.pdf"
+        self._write(rows[0], path, shows=True)
+
+    def _export(self, rows: list[Report]) -> None:
+        start = str(Path.home() / f"{rows[0].key}.xlsx")
+        name = self._choose_file(f"Export {rows[0].title}", start, FILES)
+        if name:
+            path = Path(name)
+            self._write(rows[0], path if path.suffix else path.with_suffix(".xlsx"), shows=False)
+
+    def _write(self, report: Report, path: Path, *, shows: bool) -> None:
+        context = self._page.context
+        self._page.set_busy("Writing …")
+        context.workplace.read(
+            _write_report, context.farm, report.key, path,
+            then=partial(self._written, shows), failed=self._not_done,
+        )  # fmt: skip
+
+    def _written(self, shows: bool, path: Path) -> None:
+        self._page.set_busy("")
+        self._page.context.say(f"Written to {path}.")
+        if shows:
+            QDesktopServices.openUrl(QUrl.fromLocalFile(str(path)))
+
+    def _not_done(self, error: FarmdeskError) -> None:
+        self._page.set_busy("")
+        self._page.context.show_error(error)
+
+
+class ReportDialog(QDialog):
+    """A report over the window, to look through, filter, print and export."""
+
+    def __init__(self, page: Page, table: Table) -> None:
+        super().__init__()
+        self.setWindowTitle(table.title)
+        self.setMinimumSize(900, 520)
+        self.sheet = TableSheet(page, empty_text="There is nothing in this report yet.")
+        self.sheet.show_table(table)
+        column = QVBoxLayout(self)
+        column.setContentsMargins(18, 16, 18, 14)
+        column.addWidget(self.sheet, 1)
+        foot = QHBoxLayout()
+        foot.addStretch(1)
+        for title, function in (("Print …", self.sheet.print), ("Export …", self.sheet.export),
+                                ("Close (Esc)", self.accept)):  # fmt: skip
+            button = QPushButton(title)
+            button.setAutoDefault(False)
+            button.clicked.connect(lambda _=False, do=function: do())
+            foot.addWidget(button)
+        column.addLayout(foot)
+
+
+def load_report(store: FarmStore, key: str) -> Table:
+    """A report's table with its first rows, read in a transaction of its own."""
+    with store.reading() as reading:
+        table = find_report(key).make(reading)
+        rows = list(islice(iter(table.rows), MOST_SHOWN + 1))
+    if len(rows) > MOST_SHOWN:
+        notes = [*table.notes, f"The first {MOST_SHOWN:,} rows are shown; a file has all."]
+        return replace(table, rows=rows[:MOST_SHOWN], notes=notes)
+    return replace(table, rows=rows)
+
+
+def _write_report(store: FarmStore, key: str, path: Path) -> Path:
+    if path.suffix.lower() not in ENDINGS:
+        raise Refused(problem("file_ending_unknown", ending=path.suffix or "none"))
+    with store.reading() as reading:
+        export_report(reading, key, path)
+    return path
