@@ -20,9 +20,13 @@ class Reached(NamedTuple):
     """One thing reached on a walk: how many steps away, and what came to or from it there."""
 
     id: int
-    kind: str
     step: int
     amount_mg: int
+
+    @property
+    def kind(self) -> str:
+        """The kind of thing it is."""
+        return kind_of(self.id)
 
 
 def walk_back(reading: Reading, start: int, *, most: int | None = None) -> list[Reached]:
@@ -48,9 +52,7 @@ def _walk(reading: Reading, start: int, *, back: bool, most: int | None) -> list
             onward[near] = [far]
         amounts[far] = amounts.get(far, 0) + amount
     reached = [
-        Reached(one, kind_of(one), step, amounts[one])
-        for one, step in _steps(start, onward)
-        if one != start
+        Reached(one, step, amounts[one]) for one, step in _steps(start, onward) if one != start
     ]
     return reached if most is None else reached[:most]
 

