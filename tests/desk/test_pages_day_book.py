@@ -64,7 +64,7 @@ def test_any_act_is_taken_back_and_marked(farm_window: FarmWindow) -> None:
     farm_window.settle()
     assert [one.name for one in farm_window.all("crate")] == ["C2"]
     states = {row.sentence: row.state for row in page.acts.table.shown_rows()}
-    assert states["Crate C1 made"] == "taken back"
+    assert states["Crate C1 added"] == "taken back"
     assert "C1" in page.acts.table.row_at(0).sentence
     assert page.acts.table.row_at(0).is_undo
 
@@ -73,7 +73,7 @@ def test_an_act_that_others_build_on_is_refused_in_words(farm_window: FarmWindow
     crate = add_crate(farm_window, "C1")
     farm_window.act(lambda act: save(act, replace(crate, tare_mg=600_000)))
     page: DayBookPage = farm_window.show("day_book")
-    page.acts.choose(lambda row: row.sentence == "Crate C1 made")
+    page.acts.choose(lambda row: row.sentence == "Crate C1 added")
     page.take_back(page.acts.chosen_rows())
     told = farm_window.dialog()
     assert told.sentence.text()

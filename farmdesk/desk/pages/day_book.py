@@ -38,7 +38,7 @@ class DayBookPage(Page):
         self.acts = ListView(
             [
                 Column("number", "No.", text=self._number, width=6, right=True),
-                Column("happened_at", "When", text=self._instant, width=19),
+                Column("happened_at", "When", text=self._instant, width=21),
                 Column("sentence", "What", width=56),
                 Column("who", "Who", width=11),
                 Column("station", "Station", width=9),
