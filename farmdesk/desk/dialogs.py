@@ -137,7 +137,26 @@ class FormDialog(_Plain):
         wanted = self.form.content_height() + around + 24
         wide = max(520, self.fontMetrics().averageCharWidth() * 56, self.sizeHint().width())
         self.resize(max(self.minimumWidth(), wide), min(max(wanted, 260), int(screen * 0.9)))
+        self._start_at_fields()
         super().open()
+
+    def _start_at_fields(self) -> None:
+        """The first field has the cursor, and Tab comes to the buttons after all fields."""
+        last = self.previousInFocusChain()
+        if last is not None and last is not self.save_button:
+            QWidget.setTabOrder(last, self.cancel_button)
+            QWidget.setTabOrder(self.cancel_button, self.save_button)
+        now, first = self.focusWidget(), next(iter(self.form.fields.values()), None)
+        if first is not None and (now is None or not self.form.isAncestorOf(now)):
+            first.setFocus()
+
+    def keyPressEvent(self, event: QKeyEvent) -> None:  # noqa: N802 - Qt's own name
+        """Ctrl+Enter saves from the buttons too."""
+        is_enter = event.key() in (Qt.Key.Key_Return, Qt.Key.Key_Enter)
+        if is_enter and event.modifiers() & Qt.KeyboardModifier.ControlModifier:
+            self.try_save()
+        else:
+            super().keyPressEvent(event)
 
 
 class QuestionDialog(_Plain):

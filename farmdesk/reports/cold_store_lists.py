@@ -14,6 +14,7 @@ from farmdesk.reports.stock import OnHand, balance_table, stock_on_hand
 from farmdesk.store.farm_store import FarmStore
 from farmdesk.store.lab import things_by_id
 from farmdesk.store.transaction import Reading
+from farmdesk.wording.formats import Formats
 
 _KINDS = ("species", "room", "reason", "product", "label_stock")
 SOON_DAYS = 2
@@ -84,6 +85,14 @@ def read_lots(reading: Reading, terms: FarmTerms) -> list[LotRow]:
         _lot_row(lot, one, terms.today, picks.get(lot), packs.get(lot))
         for lot, one in zip(ids, found, strict=True)
     ]
+
+
+def settle_amount(mg: int, left_mg: int, formats: Formats) -> int:
+    """An amount as it is meant: one that reads like all that is left is all of it, mg.
+
+    What is shown is rounded, so typing it again must not leave crumbs or ask for too much.
+    """
+    return left_mg if formats.mass(mg) == formats.mass(left_mg) else mg
 
 
 def _lot_row(lot: int, one: OnHand, today: str, pick: Pick | None, pack: Pack | None) -> LotRow:

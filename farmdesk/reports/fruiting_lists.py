@@ -212,7 +212,7 @@ def _by_batch(bags: Sequence[BagRow]) -> list[BatchRow]:
 def _batch_row(room: str, bags: Sequence[BagRow]) -> BatchRow:
     first = bags[0]
     stages = [bag.stage for bag in bags]
-    numbers = [bag.flush for bag in bags if bag.opened_on is not None]
+    numbers = [bag.flush for bag in bags if bag.flush]
     ends = dict.fromkeys([min(numbers), max(numbers)] if numbers else [])
     flushes = "–".join(str(one) for one in ends)
     opened = [bag.days_open for bag in bags if bag.days_open is not None]

@@ -244,3 +244,35 @@ def test_an_older_pick_proposes_the_next_flush(farm_window: FarmWindow, farm: Wo
     dialog.reject()
     page.show_subject(name_of(farm, 0, 1))
     assert page.bags.current_row().id == bag
+
+
+def test_correcting_a_grade_leaves_the_weight_alone(
+    farm_window: FarmWindow, farm: WorkingFarm
+) -> None:
+    bag = farm.bags[0][0].id
+    farm_window.act(lambda act: record_pick(act, bags=[bag], gross_mg=2_345_678, tare_mg=345_678))
+    page: FruitingPage = farm_window.show("fruiting")
+    page._correct([page.picks.table.row_at(0)])
+    dialog = farm_window.dialog()
+    fill(dialog, grade="B", why="small caps")
+    dialog.try_save()
+    farm_window.settle()
+    pick = farm_window.all("pick")[0]
+    assert (pick.grade, pick.gross_mg, pick.tare_mg) == ("B", 2_345_678, 345_678)
+
+
+def test_forms_start_at_their_first_field_and_save_from_the_buttons_too(
+    farm_window: FarmWindow, farm: WorkingFarm
+) -> None:
+    page: FruitingPage = farm_window.show("fruiting")
+    page.new_pick()
+    dialog = farm_window.dialog()
+    assert dialog.focusWidget() is dialog.bags.line
+    dialog.bags.set_value([name_of(farm, 0, 1)])
+    farm_window.settle()
+    fill(dialog, gross_mg="2 kg")
+    dialog.cancel_button.setFocus()
+    QTest.keyClick(dialog.cancel_button, Qt.Key.Key_Return, CONTROL)
+    farm_window.dialog().reject()
+    farm_window.settle()
+    assert len(farm_window.all("pick")) == 1

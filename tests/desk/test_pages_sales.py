@@ -285,3 +285,24 @@ def test_amounts_are_read_in_the_unit_that_was_typed(
 def test_packs_are_counted_whole(typed: str) -> None:
     with pytest.raises(NotUnderstood):
         read_amount(typed, Product(1, "Punnet", 1, "pack", 200_000), Formats())
+
+
+def test_a_proposed_weight_is_kept_to_the_milligram_though_it_is_shown_rounded(
+    farm_window: FarmWindow, farm: WorkingFarm
+) -> None:
+    bag = farm.bags[0][2].id
+    farm_window.act(
+        lambda act: record_pick(act, bags=[bag], gross_mg=999_996), happened_at=days_ago(3)
+    )
+    order_kilos(farm_window, farm, "1")
+    page: SalesPage = farm_window.show("sales")
+    page._deliver([page.orders.table.row_at(0)])
+    dialog = farm_window.dialog()
+    first = dialog.goods.rows[0]
+    assert first.amount.text() == "1.00 kg"
+    assert dialog.goods.value()[0].amount_mg == 999_996
+    first.amount.line.setText("1 kg")
+    assert dialog.goods.value()[0].amount_mg == 999_996
+    first.amount.line.setText("0.9 kg")
+    assert dialog.goods.value()[0].amount_mg == 900_000
+    dialog.reject()

@@ -11,7 +11,7 @@ from farm_window import FarmWindow
 from pypdfium2 import PdfDocument
 from PySide6.QtCore import Qt
 from PySide6.QtTest import QTest
-from PySide6.QtWidgets import QApplication, QWidget
+from PySide6.QtWidgets import QWidget
 from working_farm import WorkingFarm, fill_farm
 
 from farmdesk.domain.codes import code_of
@@ -38,7 +38,7 @@ def type_into(field: Any, text: str) -> None:
 
 def save(dialog: Any) -> None:
     """Ctrl+Enter from wherever the cursor is."""
-    press(QApplication.focusWidget() or dialog.form, Key.Key_Return, CONTROL)
+    press(dialog.focusWidget() or dialog.form, Key.Key_Return, CONTROL)
 
 
 def text_of(path: Path) -> str:

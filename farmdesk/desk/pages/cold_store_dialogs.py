@@ -13,7 +13,7 @@ from farmdesk.desk.dialogs import FormDialog
 from farmdesk.desk.fields import ChoiceField, MassField, NotesField, NumberField
 from farmdesk.domain.harvest import Removal
 from farmdesk.reports.catalogue import Catalogue
-from farmdesk.reports.cold_store_lists import LotRow
+from farmdesk.reports.cold_store_lists import LotRow, settle_amount
 from farmdesk.wording.formats import Formats
 
 _USE_WORDS = {"waste": "Waste", "gift": "Gift", "own": "Own use", "drying": "To drying"}
@@ -41,6 +41,9 @@ class RemoveDialog(FormDialog):
     def save(self, values: dict[str, Any]) -> None:
         """Take it out."""
         ids = [one.id for one in self._lots]
+        amount, left = values.get("amount_mg"), self._lots[0].left_mg
+        if amount is not None:
+            values["amount_mg"] = settle_amount(amount, left, self._context.formats)
         self.run(self._context.act, partial(_remove_all, ids=ids, **values))
 
 

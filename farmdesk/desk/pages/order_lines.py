@@ -106,6 +106,7 @@ class _LineRow(QWidget):
         self.price = MoneyField("price", "Price of one", formats, placeholder="from the list")
         self.remove = QPushButton("Remove")
         self.remove.setAutoDefault(False)
+        self.asked: tuple[int | None, int, str] | None = None
         lay_row(self, ((self.product, 3), (self.amount, 2), (self.price, 2)), self.remove)
 
     @property
@@ -192,14 +193,19 @@ class OrderLinesField(Field):
             unit = read_amount(row.amount.text(), product, formats)[1]
         except NotUnderstood:
             unit = product.unit
+        row.asked = (self._customer, product.id, unit)
         self._context.workplace.read(
             load_price, self._context.farm, self._customer, product.id, unit,
-            then=partial(self._show_price, row, unit),
+            then=partial(self._show_price, row, row.asked),
         )  # fmt: skip
 
-    def _show_price(self, row: _LineRow, unit: str, found: ListPrice | None) -> None:
-        if row not in self.rows:
+    def _show_price(
+        self, row: _LineRow, asked: tuple[int | None, int, str], found: ListPrice | None
+    ) -> None:
+        # Two readers answer in any order: only the answer to the last question counts.
+        if row not in self.rows or row.asked != asked:
             return
+        unit = asked[2]
         if found is None:
             row.price.set_hint(f"No price for 1 {unit} on the list: enter one.")
         else:

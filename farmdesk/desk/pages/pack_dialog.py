@@ -24,7 +24,7 @@ from farmdesk.desk.pages.order_lines import NARROW, lay_row, widen
 from farmdesk.domain.codes import read_code
 from farmdesk.domain.harvest import Pack
 from farmdesk.errors import NotUnderstood, problem
-from farmdesk.reports.cold_store_lists import ColdStore, LotRow
+from farmdesk.reports.cold_store_lists import ColdStore, LotRow, settle_amount
 from farmdesk.wording.formats import Formats
 
 AIR = (
@@ -108,7 +108,8 @@ class SourcesField(Field):
             lot = row.lot.value()
             if lot is not None:
                 amount = row.amount.value()
-                found[lot] = self._left[lot] if amount is None else amount
+                left = self._left[lot]
+                found[lot] = left if amount is None else settle_amount(amount, left, self._formats)
         if not found:
             raise NotUnderstood(problem("packs_from_nothing", field=self.key))
         return found

@@ -217,6 +217,7 @@ class CorrectDialog(WeightForm):
         )
         self.add_weight_fields(tare_mg=row.tare_mg)
         self.gross.set_value(row.typed or row.gross_mg)
+        self._before = (self.gross.text(), self.tare.text())
         self.form.add(TextField("grade", "Grade", value=row.grade, required=True))
         self.form.add(TextField("why", "Why", required=True))
 
@@ -225,8 +226,13 @@ class CorrectDialog(WeightForm):
         return self._row.tare_mg or 0
 
     def keep(self, values: dict[str, Any]) -> None:
-        """Correct it."""
-        values["typed"] = self.gross.text()
+        """Correct it; a weight whose text was left alone stays as it is to the milligram."""
+        if self.gross.text() == self._before[0]:
+            values["gross_mg"] = None
+        else:
+            values["typed"] = self.gross.text()
+        if self.tare.text() == self._before[1]:
+            values["tare_mg"] = None
         self.run(self._context.act, partial(_correct, pick=self._row.id, **values))
 
 

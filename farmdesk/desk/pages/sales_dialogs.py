@@ -97,7 +97,7 @@ class GoodsDialog(FormDialog):
         on_sent: Callable[[Sent], object],
     ) -> None:
         super().__init__(title, sentence=sentence, save_title="Deliver")
-        widen(self, 112)
+        widen(self, 140)
         self._context = context
         self._on_sent = on_sent
 

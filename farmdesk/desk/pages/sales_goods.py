@@ -15,7 +15,7 @@ from farmdesk.desk.pages.order_lines import NARROW, lay_row, read_back, read_pac
 from farmdesk.domain.catalogue import Product
 from farmdesk.errors import NotUnderstood, problem
 from farmdesk.quantities.mass import read_mass
-from farmdesk.reports.cold_store_lists import LotRow
+from farmdesk.reports.cold_store_lists import LotRow, settle_amount
 from farmdesk.reports.sales_lists import SalesThings, is_of
 from farmdesk.wording.formats import Formats
 
@@ -43,6 +43,7 @@ class _GoodsRow(QWidget):
         self.amount = TextField("amount", "Amount", placeholder="1.25 kg, 6 packs")
         self.price = MoneyField("price", "Price of one", formats, placeholder="from the list")
         self.price.setVisible(with_price)
+        self.proposed: tuple[str, int | None] = ("", None)
         self.remove = QPushButton("Remove")
         self.remove.setAutoDefault(False)
         parts = ((self.goods, 3), (self.lot, 4), (self.amount, 2), (self.price, 2))
@@ -126,7 +127,7 @@ class GoodsField(Field):
             row.goods.required = row.lot.required = row.amount.required = True
             goods, lot = self._goods[row.goods.value()], row.lot.value()
             row.amount.value()
-            mass, packs = self._amount(row.amount.text(), goods.product)
+            mass, packs = self._amount(row, goods.product, lot)
             found.append(
                 DeliverLine(
                     goods.product.id,
@@ -148,10 +149,16 @@ class GoodsField(Field):
         for one in value or ():
             self.add_row(one)
 
-    def _amount(self, text: str, product: Product) -> tuple[int | None, int | None]:
+    def _amount(self, row: _GoodsRow, product: Product, lot: int) -> tuple[int | None, int | None]:
+        """Milligrams or packs; a weight that still stands as proposed is just that weight."""
+        text = row.amount.text()
         if product.unit == "pack":
             return None, read_packs(text, product)
-        return read_mass(text, decimal_comma=self._formats.decimal_comma).mg, None
+        if text == row.proposed[0]:
+            return row.proposed[1], None
+        typed = read_mass(text, decimal_comma=self._formats.decimal_comma).mg
+        left = next(one.left_mg for one in self._things.lots if one.id == lot)
+        return settle_amount(typed, left, self._formats), None
 
     def _fill(self, row: _GoodsRow, line: DeliverLine) -> None:
         wanted = next(
@@ -169,6 +176,7 @@ class GoodsField(Field):
             row.amount.set_value(self._formats.count(line.count, "pack", "packs"))
         elif line.amount_mg is not None:
             row.amount.set_value(self._formats.mass(line.amount_mg))
+            row.proposed = (row.amount.text(), line.amount_mg)
 
     def _offer_lots(self, row: _GoodsRow) -> None:
         goods = self._goods.get(row.goods.chosen() or 0)

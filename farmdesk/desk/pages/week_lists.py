@@ -83,12 +83,13 @@ class TableSheet(QWidget):
         """Make columns as wide as their first texts need, once; the person may change them."""
         assert self.list is not None
         self._is_fitted = True
-        letter = self.fontMetrics().averageCharWidth()
+        metrics = self.fontMetrics()
         for at, one in enumerate(table.columns):
             texts = [show_value(row[at], one, formats) for row in rows[:_LOOKED_AT]]
-            longest = max(map(len, texts), default=0)
-            wide = min(max(longest + 1, len(show_heading(one, formats)) + 3), _WIDEST)
-            self.list.view.setColumnWidth(at, letter * wide + 16)
+            wide = max(map(metrics.horizontalAdvance, texts), default=0)
+            title = metrics.horizontalAdvance(show_heading(one, formats)) + metrics.height()
+            most = metrics.averageCharWidth() * _WIDEST
+            self.list.view.setColumnWidth(at, min(max(wide, title), most) + 20)
 
     def _make_list(self, table: Table, formats: Formats) -> None:
         if self.list is not None:
