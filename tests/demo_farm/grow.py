@@ -43,20 +43,19 @@ class Mill:
     def live_day(self, days: int) -> None:
         """One day of the mill, from the first pick to the last paper."""
         weekday = self.diary.day.weekday()
-        self._morning(days, weekday)
+        self._morning(days)
         self._forenoon(weekday)
         self._afternoon(days, weekday)
 
     def live_last_morning(self) -> None:
-        """The last day has only begun: two crates are picked, all else is still to do."""
+        """The last day has only begun: two crates are weighed, a third is being filled."""
         self.diary.wait_until("05:40")
         self.picking.pick_ripe(most=2)
+        self.picking.leave_crate_unweighed()
 
-    def _morning(self, days: int, weekday: int) -> None:
-        if weekday == MONDAY and self.lab.week < len(PLAN):
-            self.lab.heat()
+    def _morning(self, days: int) -> None:
         self.diary.wait_until("07:10")
-        if days == 74:
+        if days in (74, 127):
             self.picking.pick_late_entry()
         if days in (58, 133):
             self.picking.weigh_slip()
@@ -91,6 +90,8 @@ class Mill:
             self.lab.leave_run_held()
             self.lab.leave_run_mixed()
         self.sales.live_afternoon(weekday, is_eve=is_eve)
+        if weekday == MONDAY and self.lab.week < len(PLAN):
+            self.lab.heat()
 
 
 def grow_farm(store: FarmStore) -> None:

@@ -65,12 +65,14 @@ class Block:
         return self.stage in ("incubating", "colonised")
 
     def wait_for_flush(self, chance: Random, day: date) -> None:
-        """Settle when the next flush will be ready."""
+        """Settle when the next flush will be ready; a batch that was opened together is in step."""
         kind = self.species
         low, high = kind.open_pick_days_low, kind.open_pick_days_high
         if self.flush:
             low, high = kind.rest_days_low, kind.rest_days_high
-        self.next_on = day + timedelta(chance.randint(low, high))
+        step = (7 * self.flush + self.batch) % (high - low + 1)
+        days = low + step + chance.choice((0, 0, 0, 0, 1, 1, 2))
+        self.next_on = day + timedelta(min(days, high + 1))
 
     def give(self, chance: Random) -> int:
         """What the next flush weighs, mg."""

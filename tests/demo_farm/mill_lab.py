@@ -108,12 +108,11 @@ class Lab:
                 self._grow_spawn(name, short)
 
     def heat(self) -> None:
-        """Mix and heat the loads for the next day's inoculation."""
-        for at, (strain, bags) in enumerate(PLAN[self.week]):
-            start = ("06:40", "11:55")[at]
-            self.diary.wait_until(("06:45", "12:00")[at])
+        """Write down how the loads of the day were mixed and heated, for the next morning."""
+        self.diary.wait_until("16:30")
+        for strain, bags in PLAN[self.week]:
             run = self._mix(strain, bags + self.chance.randint(0, 2))
-            self.diary.wait_until(("11:05", "16:20")[at])
+            start = _STARTS[len(self.loads)]
             self._heat(run, start, is_short=(self.week, strain) == SHORT_RUN)
             self.loads.append(Load(strain, bags, run))
 
@@ -185,7 +184,7 @@ class Lab:
         rate = self.mill.species[load.strain[:2]].spawn_percent
         wanted = int(recipe_mg * rate / 100)
         parts: list[tuple[Spawn, int]] = []
-        stock = sorted(self._spawn[load.strain], key=lambda one: (one.made_on, one.id))
+        stock = sorted(self._spawn[load.strain], key=lambda one: one.made_on)
         for one in stock:
             amount = min(one.left_mg, wanted - sum(mg for _, mg in parts))
             if amount > 0:
@@ -268,9 +267,7 @@ class Lab:
         first = self._culture(name, "plate", self._slants[name].id)
         self._plates[name] = self._culture(name, "plate", first.id)
         if old is not None:
-            self.diary.do(
-                lambda act: discard_lab(act, old.id, "dried out"), person="wren", station="lab"
-            )
+            self._discard(old.id, "dried out")
 
     def _buy_spawn(self, name: str) -> None:
         wanted = self._wanted_mg(name, 0, 5)
@@ -286,11 +283,13 @@ class Lab:
             jars = self._register(name, 2, _JAR_MG, self._plates[name].id)
             self._jars[name] = jars
         bags = min(6, max(1, -(-short // SPAWN_BAG_MG)))
-        made = self._register(name, bags, SPAWN_BAG_MG, jars[0].id, parent_mg=60_000 * bags)
-        self._jars[name] = [self._less(jars[0], 60_000 * bags), *jars[1:]]
-        if name == "KO01" and self.week > 10:
-            third = self._register(name, 1, SPAWN_BAG_MG, made[0].id, parent_mg=200_000)
-            made = [self._less(made[0], 200_000), *made[1:], *third]
+        is_third = name == "KO01" and self.week > 8
+        second = 1 if is_third else bags
+        made = self._register(name, second, SPAWN_BAG_MG, jars[0].id, parent_mg=60_000 * second)
+        self._jars[name] = [self._less(jars[0], 60_000 * second), *jars[1:]]
+        if is_third:
+            third = self._register(name, bags, SPAWN_BAG_MG, made[0].id, parent_mg=150_000 * bags)
+            made = [*third, self._less(made[0], 150_000 * bags)]
         self._spawn[name] += made
 
     def _register(
@@ -335,19 +334,19 @@ class Lab:
 
     def _throw_out_old(self) -> None:
         today = self.diary.day.isoformat()
-        for name, stock in self._spawn.items():
-            for one in stock:
-                if one.left_mg and one.use_by is not None and one.use_by < today:
-                    self.diary.do(
-                        lambda act, one=one: discard_lab(act, one.id, "past its day"),
-                        person="wren",
-                        station="lab",
-                    )
-            self._spawn[name] = [
-                one for one in stock if one.left_mg and (one.use_by or "") >= today
-            ]
+        for shelf in (self._spawn, self._jars):
+            for name, stock in shelf.items():
+                kept = [one for one in stock if one.left_mg]
+                for one in kept:
+                    if (one.use_by or "") <= today:
+                        self._discard(one.id, "past its day")
+                shelf[name] = [one for one in kept if (one.use_by or "") > today]
+
+    def _discard(self, thing: int, why: str) -> None:
+        self.diary.do(lambda act: discard_lab(act, thing, why), person="wren", station="lab")
 
 
+_STARTS = ("06:40", "11:50")
 _LETTERS = (("Oak pellets", "P"), ("Wheat bran", "B"), ("Soy hulls", "S"), ("Rice bran", "R"))
 
 

@@ -7,13 +7,13 @@ from itertools import groupby
 
 from mill_blocks import Block
 from mill_catalogue import COLD, Mill
-from mill_diary import Diary
+from mill_diary import Diary, need_bags
 from mill_lab import CRATE_STOCK
 from mill_rooms import Rooms
 
 from farmdesk.actions.base import Act
 from farmdesk.actions.labelling import record_printing
-from farmdesk.actions.picks import correct_pick, record_pick
+from farmdesk.actions.picks import add_bag, correct_pick, record_pick, start_pick
 from farmdesk.domain.harvest import Pick
 from farmdesk.quantities.mass import amount_in, read_mass
 
@@ -46,11 +46,11 @@ class Picking:
         with self.diary.store.reading() as reading:
             latest = reading.all(Pick, status="weighed")[-6:]
         pick = max(latest, key=lambda one: one.left_mg)
-        gross = (pick.gross_mg or 0) - 120_000
+        typed = self._typed((pick.gross_mg or 0) - 120_000)
+        gross = read_mass(typed).mg
+        why = "A lid lay on the crate when it was weighed"
         self.diary.do(
-            lambda act: correct_pick(
-                act, pick, why="A lid lay on the crate when it was weighed", gross_mg=gross
-            ),
+            lambda act: correct_pick(act, pick, why=why, gross_mg=gross, typed=typed),
             person="june",
             station="cold store",
         )
@@ -65,6 +65,19 @@ class Picking:
         self.diary.take_back(person="june", station="fruiting")
         for one, (stage, flush, next_on, picked_on) in again:
             one.stage, one.flush, one.next_on, one.picked_on = stage, flush, next_on, picked_on
+
+    def leave_crate_unweighed(self) -> None:
+        """A crate that is filled but not weighed yet."""
+        blocks = self._crate_loads()[0]
+        crate = self.mill.crates[self._crates % len(self.mill.crates)].id
+
+        def fill(act: Act) -> None:
+            species = blocks[0].species.id
+            pick = start_pick(act, species=species, crate=crate, room=self.mill.rooms[COLD])
+            for bag in need_bags(act, [one.bag for one in blocks]):
+                add_bag(act, act.need(Pick, pick.id), bag, flush=blocks[0].flush + 1)
+
+        self.diary.do(fill, person="june", station="fruiting")
 
     def _crate_loads(self) -> list[list[Block]]:
         """Ripe blocks of one species and flush; small crates of two batches are put together."""
