@@ -2,31 +2,31 @@
 
 from __future__ import annotations
 
+import gc
 from collections.abc import Callable
 from dataclasses import replace
-from functools import partial
+from functools import cached_property, partial
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 from PySide6.QtCore import QObject, QTimer
 
-from farmdesk.actions.scanning import Bench, ScanAnswer
 from farmdesk.actions.changes import Changes, changes_since
+from farmdesk.actions.scanning import Bench, ScanAnswer
 from farmdesk.actions.undo import redo_last, undo_last
 from farmdesk.desk.answers import AnswerView
-from farmdesk.desk.commands_of_farm import FarmCommands
 from farmdesk.desk.dialogs import tell
-from farmdesk.desk.first_start import FirstStart
 from farmdesk.desk.messages import sentence_of
 from farmdesk.desk.opening import open_desk, show_faults
 from farmdesk.domain.catalogue import Farm
-from farmdesk.errors import FarmdeskError, NotWritten
+from farmdesk.errors import FarmdeskError, NotWritten, StoreUnavailable, problem
 from farmdesk.settings.preferences import save_preferences
 from farmdesk.store.farm_store import FarmStore, is_server, open_farm
 from farmdesk.wording.formats import Formats
 
 if TYPE_CHECKING:
     from farmdesk.desk.application import Desk
+    from farmdesk.desk.commands_of_farm import FarmCommands
 
 WATCH_MS = 1500
 """How often other stations' acts are looked for, and the write-ahead log is emptied."""
@@ -46,25 +46,41 @@ class Session(QObject):
         self._watch = QTimer(self)
         self._watch.setInterval(WATCH_MS)
         self._watch.timeout.connect(self.look_for_changes)
-        self.commands = FarmCommands(self)
         show_faults(self.window, desk.workplace)
         strip = self.window.strip
         strip.line_entered.connect(self._scan)
         strip.yes_answered.connect(partial(self._reply, True))
         strip.no_answered.connect(partial(self._reply, False))
-        self.window.command_asked.connect(self.commands.do)
+        self.window.command_asked.connect(self._do_command)
 
     @property
     def station(self) -> str:
         """This computer's name among the farm's stations."""
         return self.desk.preferences.station or "desk"
 
+    @cached_property
+    def commands(self) -> FarmCommands:
+        """The commands of the menus, loaded at the first one."""
+        from farmdesk.desk.commands_of_farm import (  # noqa: PLC0415 - labels and checks load late
+            FarmCommands,
+        )
+
+        return FarmCommands(self)
+
+    def _do_command(self, key: str) -> None:
+        self.commands.do(key)
+
+    def _ask_how_to_begin(self, path: Path) -> None:
+        from farmdesk.desk.first_start import FirstStart  # noqa: PLC0415 - seldom wanted
+
+        FirstStart(self, path).ask()
+
     # ---- opening and closing
 
     def open(self, where: str) -> None:
         """Open the farm there; where there is none, ask how to begin."""
         if not is_server(where) and not _has_farm(Path(where)):
-            FirstStart(self, Path(where)).ask()
+            self._ask_how_to_begin(Path(where))
             return
         self.desk.workplace.do(_open_and_read, where, then=self._opened, failed=self._not_opened)
 
@@ -72,7 +88,7 @@ class Session(QObject):
         store, farm, seen = found
         if farm is None:
             store.close()
-            FirstStart(self, Path(store.where)).ask()
+            self._ask_how_to_begin(Path(store.where))
             return
         self._leave_farm()
         self.store, self._seen = store, seen
@@ -80,6 +96,14 @@ class Session(QObject):
         self.bench = Bench(
             store, station=self.station, card_minutes=self.desk.preferences.card_minutes
         )
+        self._make_context(store, farm)
+        # What is loaded now stays: the collector need not walk it in the middle of a scan.
+        gc.collect()
+        gc.freeze()
+        self.desk.workplace.do(self.bench.meaning, then=self._show_meaning)
+        self._watch.start()
+
+    def _make_context(self, store: FarmStore, farm: Farm) -> None:
         self.context = open_desk(
             self.window,
             store,
@@ -90,8 +114,6 @@ class Session(QObject):
             person=None,
         )
         self.window.set_station_text(f"{farm.name}  ·  {self.station}")
-        self.desk.workplace.do(self.bench.meaning, then=self._show_meaning)
-        self._watch.start()
 
     def _not_opened(self, error: FarmdeskError) -> None:
         tell(self.window, "The farm cannot be opened", sentence_of(error))
@@ -156,7 +178,14 @@ class Session(QObject):
         self._watching = False
         if changes is not None:
             self._seen = max(self._seen, changes.last_number)
+            if "farm" in changes.kinds and self.store is not None:
+                self.desk.workplace.read(_read_farm, self.store, then=self._farm_changed)
             self.desk.refresher.broadcast(changes.kinds)
+
+    def _farm_changed(self, farm: Farm) -> None:
+        """Units, language or zone were changed: the pages are made again with the new ones."""
+        if self.store is not None and _formats_of(farm) != self.context.formats:
+            self._make_context(self.store, farm)
 
     def _not_seen(self, error: FarmdeskError) -> None:
         self._watching = False
@@ -200,6 +229,14 @@ def _open_and_read(where: str) -> tuple[FarmStore, Farm | None, int]:
     store = open_farm(where, make=is_server(where))
     with store.reading() as reading:
         return store, reading.first(Farm), reading.last_number()
+
+
+def _read_farm(store: FarmStore) -> Farm:
+    with store.reading() as reading:
+        found = reading.first(Farm)
+    if found is None:
+        raise StoreUnavailable(problem("farm_not_begun"))
+    return found
 
 
 def _changes_and_checkpoint(store: FarmStore, seen: int) -> Changes | None:
