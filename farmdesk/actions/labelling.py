@@ -3,28 +3,27 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from pathlib import Path
-from typing import Any
 
 from farmdesk.actions.base import Act, Who, perform
 from farmdesk.actions.label_texts import label_items
-from farmdesk.domain.bags import Bag, Batch
+from farmdesk.domain.bags import Bag
 from farmdesk.domain.cards import ACTS
 from farmdesk.domain.catalogue import Crate, Farm, LabelStock
 from farmdesk.domain.codes import kind_of, read_code, read_name, shown
-from farmdesk.domain.harvest import Pack, Pick
-from farmdesk.domain.lab import Culture, HeatRun, Spawn
+from farmdesk.domain.harvest import Pack
 from farmdesk.domain.stages import VOID, is_alive
 from farmdesk.domain.stations import Card, Printing
 from farmdesk.domain.things import THINGS
-from farmdesk.domain.trade import Delivery, Invoice
+from farmdesk.domain.trade import Invoice
 from farmdesk.errors import NotFound, Refused, problem
 from farmdesk.labels.cards import card_pages
 from farmdesk.labels.sheets import label_pages
 from farmdesk.labels.stocks import Stock, find_stock, shipped_stocks, stock_of
 from farmdesk.paper.page_pdf import write_pages
+from farmdesk.store.codes import find_named
 from farmdesk.store.farm_store import FarmStore
 from farmdesk.store.lab import printed_before, things_by_id
 from farmdesk.store.transaction import Reading
@@ -41,15 +40,6 @@ __all__ = [
 MOST_LABELS = 5_000
 _DESK = Who()
 _CARD_ORDER = tuple(ACTS)
-_NAMED: Mapping[str, type[Any]] = {
-    "C": Culture,
-    "S": Spawn,
-    "R": HeatRun,
-    "P": Pick,
-    "K": Pack,
-    "D": Delivery,
-    "I": Invoice,
-}
 _RANGE = re.compile(r"(.+)-([0-9]{1,4})\.\.([0-9]{1,4})")
 _LETTER_COUNTRIES = ("US", "CA", "MX", "PH", "CL", "CO")
 
@@ -202,16 +192,13 @@ def _find(reading: Reading, word: str) -> int | None:
 
 
 def _find_named(reading: Reading, name: str, number: int | None) -> int | None:
-    cls = _NAMED.get(name[0]) if name[1] == "-" else Batch
-    found: Any = None if cls is None else reading.first(cls, name=name)
-    if found is None:
+    found = find_named(reading, name, number)
+    if found is None or found[0] == "order":
         return None
-    if isinstance(found, Invoice):
-        return found.delivery
-    if number is None:
-        return int(found.id)
-    bag = reading.first(Bag, batch=found.id, number=number)
-    return None if bag is None else bag.id
+    if found[0] == "invoice":
+        invoice = reading.get(Invoice, found[1])
+        return None if invoice is None else invoice.delivery
+    return found[1]
 
 
 def _bags_of(reading: Reading, batch: int) -> list[Bag]:

@@ -10,6 +10,7 @@ from PySide6.QtWidgets import QLabel, QSplitter, QTabWidget, QVBoxLayout, QWidge
 
 from farmdesk.actions.bags import BagAct, BagsDone
 from farmdesk.desk.batch_labels import BatchLabelsDialog
+from farmdesk.desk.caution_lines import make_caution
 from farmdesk.desk.context import DeskContext
 from farmdesk.desk.dialogs import FormDialog
 from farmdesk.desk.exporting import offer_taking, print_table, table_of
@@ -76,6 +77,7 @@ class FruitingPage(Page):
         for view, title in zip((self.batches, self.bags, self._picks_side()), _TITLES, strict=True):
             self.tabs.addTab(view, title)
         self.body.addWidget(self.tabs, 1)
+        self.body.addWidget(make_caution("spores"))
         self.picks.selection_changed.connect(self._pick_chosen)
 
     # ---- what pages do

@@ -11,6 +11,7 @@ from PySide6.QtWidgets import QLabel, QSplitter, QVBoxLayout, QWidget
 
 from farmdesk.actions.bags import BagAct
 from farmdesk.desk.batch_labels import BatchLabelsDialog
+from farmdesk.desk.caution_lines import make_caution
 from farmdesk.desk.context import DeskContext
 from farmdesk.desk.dialogs import FormDialog
 from farmdesk.desk.exporting import offer_taking, print_table, table_of
@@ -95,6 +96,7 @@ class IncubationPage(Page):
         split.setChildrenCollapsible(False)
         split.setSizes([300, 300])
         self.body.addWidget(split, 1)
+        self.body.addWidget(make_caution("contamination"))
         self.batches.selection_changed.connect(self._batch_chosen)
 
     # ---- what pages do
