@@ -21,7 +21,7 @@ _COUNTS = ("incubating", "colonised", "fruiting", "resting", "spent", "discarded
 
 @dataclass(frozen=True)
 class BatchRow:
-    """One batch. `looked_on` is the day since which the longest-unseen live bag was not seen.
+    """One batch. `looked_on` is the day since which the longest-unseen growing bag was not seen.
 
     `window` says where today lies to the days it is expected ready, '' when none is known.
     """

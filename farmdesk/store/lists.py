@@ -184,6 +184,8 @@ def _is_alive() -> Any:
 
 def _batches_counted(alive_only: bool) -> Select[Any]:
     alive = _is_alive()
+    # Bags in fruiting are seen at every pick; a walk is for those that still grow.
+    walked = _BAG.stage.in_([literal(INCUBATING), literal(COLONISED)])
     columns = (
         _BATCH.id,
         _BATCH.name,
@@ -214,8 +216,8 @@ def _batches_counted(alive_only: bool) -> Select[Any]:
             func.sum(case((alive, _BAG.slow), else_=_ZERO)),
             func.min(case((alive, _BAG.room))),
             func.max(case((alive, _BAG.room))),
-            func.sum(case((and_(alive, _BAG.looked_on.is_(None)), _ONE), else_=_ZERO)),
-            func.min(case((alive, _BAG.looked_on))),
+            func.sum(case((and_(walked, _BAG.looked_on.is_(None)), _ONE), else_=_ZERO)),
+            func.min(case((walked, _BAG.looked_on))),
             func.min(case((_BAG.stage == literal(COLONISED), _BAG.colonised_on))),
         )
         .select_from(TABLES["batch"])
