@@ -3,20 +3,22 @@
 from __future__ import annotations
 
 import tempfile
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from functools import partial
 from pathlib import Path
 
 from PySide6.QtCore import Qt, QUrl
-from PySide6.QtGui import QDesktopServices
+from PySide6.QtGui import QAction, QDesktopServices, QKeySequence
 from PySide6.QtWidgets import (
     QFileDialog,
     QHBoxLayout,
     QLabel,
     QLineEdit,
+    QScrollArea,
     QSplitter,
     QTabWidget,
+    QToolButton,
     QVBoxLayout,
     QWidget,
 )
@@ -45,6 +47,7 @@ _TABS: tuple[tuple[str, tuple[str, ...]], ...] = (
     ("Waste", ("waste", "discarded")),
     ("Bags", ("standing", "made")),
 )
+_LARGE_PX = 26
 _FILTERS = {
     ".xlsx": "Spreadsheet (*.xlsx)", ".pdf": "PDF (*.pdf)", ".csv": "Plain table (*.csv)",
 }  # fmt: skip
@@ -175,6 +178,7 @@ class WeekPage(Page):
             label.setText(figure.label)
             value.setText(figure.value)
             detail.setText(figure.detail)
+            value.setToolTip(figure.detail)
 
     # ---- files
 
@@ -215,9 +219,6 @@ class WeekPage(Page):
 
     def _add_actions(self) -> None:
         add = self.add_page_action
-        add("◀ Back", partial(self.step, -1), shortcut="Ctrl+Left", hint="The week before")
-        add("This week", self.show_now, shortcut="Ctrl+T")
-        add("Forth ▶", partial(self.step, 1), shortcut="Ctrl+Right", hint="The week after")
         add("Spreadsheet", partial(self.export, ".xlsx"), shortcut="Ctrl+S", icon="export",
             hint="Write the week as a spreadsheet")  # fmt: skip
         add("PDF", partial(self.export, ".pdf"), shortcut="Ctrl+D", icon="export",
@@ -225,7 +226,7 @@ class WeekPage(Page):
         add("CSV", partial(self.export, ".csv"), shortcut="Ctrl+G", icon="export",
             hint="Write the week as one plain table")  # fmt: skip
 
-    def _make_top(self) -> QHBoxLayout:
+    def _make_top(self) -> QVBoxLayout:
         self.line = QLineEdit()
         self.line.setMaxLength(20)
         self.line.setMaximumWidth(self.fontMetrics().averageCharWidth() * 16)
@@ -238,10 +239,41 @@ class WeekPage(Page):
         self._problem.setObjectName("problem")
         self._problem.hide()
         row = QHBoxLayout()
-        for part in (label, self.line, self._days, self._problem):
-            row.addWidget(part)
-        row.addStretch(1)
-        return row
+        turns = (
+            self._make_turn("◀ Back", "Ctrl+Left", partial(self.step, -1)),
+            self._make_turn("Forth ▶", "Ctrl+Right", partial(self.step, 1)),
+            self._make_turn("This week", "Ctrl+T", self.show_now),
+        )
+        widgets: list[QWidget] = [label, self.line, *turns]
+        for widget in widgets:
+            row.addWidget(widget)
+        below = QHBoxLayout()
+        place = below if self._is_large() else row
+        place.addWidget(self._days)
+        place.addWidget(self._problem)
+        for one in (row, below):
+            one.addStretch(1)
+        column = QVBoxLayout()
+        column.addLayout(row)
+        column.addLayout(below)
+        return column
+
+    def _is_large(self) -> bool:
+        """Whether letters are so large that there is room for less."""
+        return self.fontMetrics().height() > _LARGE_PX
+
+    def _make_turn(self, title: str, shortcut: str, function: Callable[[], None]) -> QToolButton:
+        action = QAction(title, self)
+        action.setShortcut(QKeySequence(shortcut))
+        action.setShortcutContext(Qt.ShortcutContext.WidgetWithChildrenShortcut)
+        action.setToolTip(f"{title} ({shortcut})")
+        action.triggered.connect(lambda _=False: function())
+        self.addAction(action)
+        button = QToolButton()
+        button.setDefaultAction(action)
+        button.setAccessibleName(title.strip("◀▶ "))
+        button.setFocusPolicy(Qt.FocusPolicy.StrongFocus)
+        return button
 
     def _make_strip(self) -> QWidget:
         strip = QWidget()
@@ -252,23 +284,32 @@ class WeekPage(Page):
         self._figures: list[tuple[QLabel, QLabel, QLabel]] = []
         for _ in range(5):
             parts = (QLabel(), QLabel(), QLabel())
+            parts[2].setHidden(self._is_large())
             for part, name in zip(parts, ("muted", "title", "muted"), strict=True):
                 part.setObjectName(name)
             column = QVBoxLayout()
             column.setSpacing(0)
             for part in parts:
                 column.addWidget(part)
+            column.addStretch(1)
             row.addLayout(column, 1)
             self._figures.append(parts)
         return strip
 
     def _make_overview(self) -> QWidget:
         split = QSplitter(Qt.Orientation.Horizontal)
-        split.addWidget(self._make_sheet("summary"))
+        summary = self._make_sheet("summary")
+        summary.setMinimumHeight(self.fontMetrics().height() * 15)
+        split.addWidget(summary)
         split.addWidget(self.chart)
         split.setChildrenCollapsible(False)
         split.setSizes([520, 500])
-        return split
+        area = QScrollArea()
+        area.setWidgetResizable(True)
+        area.setFrameShape(QScrollArea.Shape.NoFrame)
+        area.setFocusPolicy(Qt.FocusPolicy.NoFocus)
+        area.setWidget(split)
+        return area
 
     def _make_tab(self, names: Sequence[str]) -> QWidget:
         if len(names) == 1:

@@ -30,7 +30,6 @@ class ChartView(QWidget):
         super().__init__()
         self._formats = formats
         self.chart: Chart | None = None
-        self.setMinimumSize(QSize(320, 200))
         self.setAccessibleName("Chart")
 
     def show_chart(self, chart: Chart) -> None:
@@ -39,6 +38,10 @@ class ChartView(QWidget):
         self.setAccessibleName(chart.title)
         self.setAccessibleDescription(self.describe())
         self.update()
+
+    def minimumSizeHint(self) -> QSize:  # noqa: N802 - Qt's own name
+        """Room for a legend and a plot at any text size."""
+        return QSize(320, self.fontMetrics().height() * 12)
 
     def describe(self) -> str:
         """The figures of the chart in words."""
@@ -80,12 +83,13 @@ class _Drawing:
         self._metrics = view.fontMetrics()
         self._ink = view.palette().windowText().color()
         self._faint = view.palette().midlight().color()
-        self._ticks = pick_ticks(*chart.extent)
-        digits = 0 if all(tick == int(tick) for tick in self._ticks) else 1
-        self._tick_texts = [formats.number(tick, digits) for tick in self._ticks]
         line = self._line = self._metrics.height() + 4
         self._legend = list(self._legend_places(box.width()))
         rows = self._legend[-1][1] + 1 if self._legend else 0
+        room = box.height() - line * (rows + 2) - 14
+        self._ticks = pick_ticks(*chart.extent, count=max(1, min(5, int(room / line / 1.4))))
+        digits = 0 if all(tick == int(tick) for tick in self._ticks) else 1
+        self._tick_texts = [formats.number(tick, digits) for tick in self._ticks]
         widest = max(self._metrics.horizontalAdvance(text) for text in self._tick_texts)
         top = line * (1 + rows) + 8
         self._plot = QRectF(
