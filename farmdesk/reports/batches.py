@@ -57,8 +57,8 @@ class BatchRow:
 
     @property
     def days_unseen(self) -> int | None:
-        """Age in days minus the age at the last look; None when nothing lives."""
-        if not self.alive:
+        """Age in days minus the age at the last look; None when no bag grows in any more."""
+        if not self.incubating + self.colonised:
             return None
         return self.age - age_days(self.inoculated_on, self.looked_on or self.inoculated_on)
 

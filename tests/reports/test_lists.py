@@ -70,7 +70,7 @@ def test_batches_count_their_bags_and_rate_their_contamination(
     assert (first.fruiting, first.discarded, first.contaminated, first.alive) == (4, 2, 1, 4)
     # All of its bags fruit: none is left that a walk would look for.
     assert (first.room, first.looked_on, first.age) == ("Mist", None, 52)
-    assert rows["OY01-0002"].looked_on == "2026-11-17"
+    assert rows["OY01-0002"].looked_on == "2026-11-01"
     assert rows["OY01-0002"].window == "overdue"
     # Wilson 1927: 1 of 6 is 3.0 to 56.4 % at 95 %
     rate = contamination_of(first)
