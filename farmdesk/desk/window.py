@@ -24,6 +24,7 @@ from PySide6.QtWidgets import (
     QMainWindow,
     QMenu,
     QStackedWidget,
+    QTableView,
     QVBoxLayout,
     QWidget,
 )
@@ -98,6 +99,8 @@ class DeskWindow(QMainWindow):
         if page is None:
             return None
         self._stack.setCurrentWidget(page)
+        if not self.strip.is_asking:
+            _focus_list(page)
         if subject:
             page.show_subject(subject)
         self.setWindowTitle(f"{spec.title} – Farmdesk")
@@ -292,6 +295,12 @@ def _waiting(sentence: str) -> QWidget:
     row.addWidget(label)
     row.addStretch(1)
     return holder
+
+
+def _focus_list(page: QWidget) -> None:
+    """Put the cursor on the page's first list, else on the page: its keys work at once."""
+    views = [view for view in page.findChildren(QTableView) if view.isVisibleTo(page)]
+    (views[0] if views else page).setFocus()
 
 
 def _load_page(spec: PageSpec) -> Any:

@@ -73,8 +73,8 @@ class Reading:
         return [make(tuple(row)) for row in self.connection.execute(statement)]
 
     def rows(self, key: Any, make: Any, **values: object) -> list[Any]:
-        """Rows of a kept statement; `make` builds it the first time."""
-        statement = self.statements.get(key, make)
+        """Rows of a kept statement; `make` builds it the first time. Keys are a module's own."""
+        statement = self.statements.get((make.__module__, key), make)
         return list(statement.run(self.connection, values).fetchall())
 
     def run(self, statement: ClauseElement, values: Mapping[str, Any] | None = None) -> list[Any]:

@@ -276,3 +276,13 @@ def test_forms_start_at_their_first_field_and_save_from_the_buttons_too(
     farm_window.dialog().reject()
     farm_window.settle()
     assert len(farm_window.all("pick")) == 1
+
+
+def test_a_pages_keys_work_as_soon_as_it_is_shown(farm_window, qtbot) -> None:
+    """Ctrl+4 from the scan strip, then Ctrl+N: no Tab is needed in between."""
+    farm_window.show("fruiting")
+    focused = farm_window.window.focusWidget()
+    page = farm_window.window.page("fruiting")
+    assert focused is not None
+    assert page is not None
+    assert page.isAncestorOf(focused)
