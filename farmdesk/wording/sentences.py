@@ -5,7 +5,18 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping
 
 from farmdesk.errors import FarmdeskError, Problem
-from farmdesk.wording import files, filling, incubation, lab, papers, picks, sales, scans, typed
+from farmdesk.wording import (
+    devices,
+    files,
+    filling,
+    incubation,
+    lab,
+    papers,
+    picks,
+    sales,
+    scans,
+    typed,
+)
 
 SENTENCES: Mapping[str, str] = {
     **files.SENTENCES,
@@ -17,6 +28,7 @@ SENTENCES: Mapping[str, str] = {
     **picks.SENTENCES,
     **sales.SENTENCES,
     **papers.SENTENCES,
+    **devices.SENTENCES,
 }
 
 
