@@ -9,11 +9,11 @@ from typing import Any
 
 from farmdesk.errors import DeviceTrouble, NotUnderstood, problem
 
-MOST_PIXELS = 120_000_000
+MOST_PIXELS = 89_000_000
 """A picture with more is no photo of labels; it would fill the memory."""
 FORMATS = ("Code128", "QRCode", "DataMatrix", "EAN13")
 _LEANINGS = (0, 30, -30, 15, -15, 45)
-_SHRUNK = 2400
+_SHRUNK = 4096
 
 
 @dataclass(frozen=True)

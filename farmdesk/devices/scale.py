@@ -59,8 +59,8 @@ class Scale(Protocol):
     def stop(self) -> None:
         """End and let the scale go."""
 
-    def start_over(self) -> None:
-        """Let go of the taken reading and wait for the next."""
+    def start_over(self, *, same_load: bool = False) -> None:
+        """Let go of the taken reading and wait for the next load, or take the same once more."""
 
 
 class _News:
@@ -90,13 +90,13 @@ class _News:
         with self._lock:
             self._watch.interrupt()
 
-    def start_over(self) -> None:
+    def start_over(self, *, same_load: bool) -> None:
         with self._lock:
-            self._watch.start_over()
+            self._watch.start_over(same_load=same_load)
 
     def _tell_trouble(self, why: Problem) -> None:
         with self._lock:
-            self._watch.interrupt()
+            self._watch.interrupt(load_gone=why.code == "scale_under_zero")
         if why.code != self._last_trouble:
             self._last_trouble = why.code
             self._tell(NoWeight(why))
@@ -134,9 +134,9 @@ class SerialScale:
         """End and let the port go."""
         self._lines.stop()
 
-    def start_over(self) -> None:
-        """Let go of the taken reading and wait for the next."""
-        self._news.start_over()
+    def start_over(self, *, same_load: bool = False) -> None:
+        """Let go of the taken reading and wait for the next load."""
+        self._news.start_over(same_load=same_load)
 
     def _take(self, line: str) -> None:
         self._news.read(lambda: read_scale_line(line, decimal_comma=self._decimal_comma))
@@ -177,9 +177,9 @@ class HidScale:
         """End and let the scale go."""
         self._thread.stop()
 
-    def start_over(self) -> None:
-        """Let go of the taken reading and wait for the next."""
-        self._news.start_over()
+    def start_over(self, *, same_load: bool = False) -> None:
+        """Let go of the taken reading and wait for the next load."""
+        self._news.start_over(same_load=same_load)
 
     def _take(self, report: bytes) -> None:
         if report:

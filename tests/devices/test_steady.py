@@ -34,6 +34,37 @@ def test_taken_stays_until_started_over():
     assert watch.offer(read_scale_line("ST,GS,+  9.990kg")).mg == 9_990_000
 
 
+def test_a_load_left_on_the_scale_is_not_taken_twice():
+    watch = SteadyWatch()
+    crate = read_scale_line("ST,GS,+  4.260kg")
+    assert watch.offer(crate) is crate
+    watch.start_over()
+    assert watch.offer(crate) is None
+    assert watch.offer(read_scale_line("US,GS,+  4.900kg")) is None
+    assert watch.offer(crate) is None
+    assert watch.offer(read_scale_line("ST,GS,+  0.000kg")) is None
+    assert watch.offer(crate) is crate
+
+
+def test_the_same_load_is_taken_again_when_that_is_asked():
+    watch = SteadyWatch()
+    crate = read_scale_line("ST,GS,+  4.260kg")
+    watch.offer(crate)
+    watch.start_over(same_load=True)
+    assert watch.offer(crate) is crate
+
+
+def test_below_zero_after_a_tare_means_the_load_is_gone():
+    watch = SteadyWatch()
+    crate = read_scale_line("ST,NT,+  3.460kg")
+    watch.offer(crate)
+    watch.start_over()
+    watch.interrupt()
+    assert watch.offer(crate) is None
+    watch.interrupt(load_gone=True)
+    assert watch.offer(crate) is crate
+
+
 def test_a_reading_in_motion_or_an_interruption_begins_anew():
     watch = SteadyWatch(3)
     line = read_scale_line("1.00 kg")
