@@ -14,7 +14,7 @@ from farmdesk.cli.terms import REFUSED, FarmOption, opened, place_of, telling
 from farmdesk.reports.check import check_farm
 from farmdesk.startup import open_desk
 from farmdesk.store.backup import backup_farm, restore_farm
-from farmdesk.store.farm_store import is_server
+from farmdesk.store.farm_store import FarmStore, is_server
 
 
 def demo(
@@ -24,14 +24,23 @@ def demo(
 ) -> None:
     """Build the demo farm, with today as its last day.
 
+    With --open a farm that is there already is opened as it is.
     Example: farmdesk demo --farm demo.sqlite --open
     """
     where = place_of(farm)
     with opened(where, make=True) as store, telling() as tell:
-        moved = build_demo(store, tell)
-    typer.echo(f"The demo farm is ready in {where}: {moved.rows:,} entries in its day book.")
+        if open_it and _has_records(store):
+            typer.echo(f"There is a farm in {where} already; it is opened as it is.")
+        else:
+            rows = build_demo(store, tell).rows
+            typer.echo(f"The demo farm is ready in {where}: {rows:,} entries in its day book.")
     if open_it:
         raise typer.Exit(open_desk(where))
+
+
+def _has_records(store: FarmStore) -> bool:
+    with store.reading() as reading:
+        return reading.last_number() > 0
 
 
 def check(

@@ -157,3 +157,15 @@ def test_the_farm_may_stand_before_the_command_or_in_the_environment(tmp_path: P
         env=os.environ | {"FARMDESK_FARM": str(path)},
     )  # fmt: skip
     assert done.returncode == 0
+
+
+def test_the_demo_farm_is_built_once(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    opened: list[str] = []
+    monkeypatch.setattr("farmdesk.cli.files.open_desk", lambda where: opened.append(where) or 0)
+    path = tmp_path / "demo.sqlite"
+    assert run("demo", "--farm", path).exit_code == 0
+    assert run("demo", "--farm", path).exit_code == 1
+    again = run("demo", "--farm", path, "--open")
+    assert again.exit_code == 0
+    assert "already" in again.output
+    assert opened == [str(path)]
