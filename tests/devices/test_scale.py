@@ -101,6 +101,7 @@ def test_a_scale_opened_in_the_middle_of_a_line_gives_no_wrong_mass(line, starte
     news, device = Heard(), line.plug_in()
     device.send(b"34kg\r\nST,GS,+  1.234kg\r\n")
     started(serial_scale(line, news))
+    assert news.wait_for(Live).reading.mg == 1_234_000
     assert news.wait_for(Taken).reading.mg == 1_234_000
 
 
