@@ -6,6 +6,7 @@ import csv
 import os
 import tempfile
 from collections.abc import Iterable, Sequence
+from contextlib import suppress
 from dataclasses import dataclass
 from datetime import date, datetime, timedelta
 from pathlib import Path
@@ -46,6 +47,7 @@ def _tell_nobody(_name: str, _rows: int) -> None:
 def export_farm(store: FarmStore, folder: Path, tell: Tell = _tell_nobody) -> Moved:
     """Write the whole farm as CSV files into a folder; the old files stay until all are written."""
     rows = 0
+    was_there = folder.exists()
     try:
         folder.mkdir(parents=True, exist_ok=True)
         with tempfile.TemporaryDirectory(dir=folder, prefix=".farmdesk-") as place:
@@ -59,6 +61,9 @@ def export_farm(store: FarmStore, folder: Path, tell: Tell = _tell_nobody) -> Mo
             for name in names:
                 (Path(place) / name).replace(folder / name)
     except OSError as error:
+        if not was_there:
+            with suppress(OSError):
+                folder.rmdir()
         reason = error.strerror or str(error)
         raise NotWritten(problem("file_not_written", path=str(folder), reason=reason)) from error
     return Moved(len(names), rows)

@@ -5,7 +5,7 @@ from __future__ import annotations
 import typer
 
 from farmdesk.cli import files, scan, sheets, trace
-from farmdesk.cli.terms import FarmOption, place_of
+from farmdesk.cli.terms import DeskFarmOption, place_of
 from farmdesk.startup import open_desk
 
 app = typer.Typer(
@@ -18,7 +18,7 @@ app = typer.Typer(
 
 
 @app.callback(invoke_without_command=True)
-def desk(ctx: typer.Context, *, farm: FarmOption = None) -> None:
+def desk(ctx: typer.Context, *, farm: DeskFarmOption = None) -> None:
     """Open the desk. With a command, do just that."""
     if ctx.invoked_subcommand is None:
         raise typer.Exit(open_desk(place_of(farm)))

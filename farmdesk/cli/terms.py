@@ -15,6 +15,7 @@ from rich.progress import Progress, SpinnerColumn, TextColumn, TimeElapsedColumn
 from farmdesk.errors import FarmdeskError, StoreUnavailable
 from farmdesk.settings.places import default_farm_file
 from farmdesk.store.farm_store import FarmStore, open_farm
+from farmdesk.store.new_farm import farm_to_fill
 from farmdesk.wording.sentences import say_error
 
 REFUSED = 1
@@ -22,15 +23,16 @@ REFUSED = 1
 UNAVAILABLE = 3
 """Exit status: the farm cannot be opened (2 is a wrong command line)."""
 
-FarmOption = Annotated[
-    str | None,
-    typer.Option(
-        "--farm",
-        envvar="FARMDESK_FARM",
-        metavar="WHERE",
-        help="The farm's file, or a postgresql:// URL. Default: the farm in your data folder.",
-    ),
+_HELP = (
+    "The farm's file, or a postgresql:// URL. Default: what FARMDESK_FARM names, else the farm in "
+    "your data folder."
+)
+DeskFarmOption = Annotated[
+    str | None, typer.Option("--farm", envvar="FARMDESK_FARM", metavar="WHERE", help=_HELP)
 ]
+"""Before the command. Only here the environment is read: what is typed must always win."""
+FarmOption = Annotated[str | None, typer.Option("--farm", metavar="WHERE", help=_HELP)]
+"""After the command; it wins over the one before."""
 
 
 def place_of(farm: str | None) -> str:
@@ -55,7 +57,11 @@ def calm_errors() -> Iterator[None]:
 def opened(farm: str | None, *, make: bool = False) -> Iterator[FarmStore]:
     """The farm, open for the length of a command; errors end calmly."""
     with calm_errors():
-        store = open_farm(place_of(farm), make=make)
+        if make:
+            with farm_to_fill(place_of(farm)) as store:
+                yield store
+            return
+        store = open_farm(place_of(farm))
         try:
             yield store
         finally:

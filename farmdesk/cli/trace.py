@@ -13,6 +13,7 @@ from farmdesk.actions.labelling import resolve
 from farmdesk.cli.terms import FarmOption, opened
 from farmdesk.domain.catalogue import Farm
 from farmdesk.domain.codes import group_code
+from farmdesk.errors import Refused, problem
 from farmdesk.quantities.mass import format_mass
 from farmdesk.reports.trace import Relative, Trace
 from farmdesk.reports.trace import trace as walk
@@ -29,7 +30,10 @@ def trace(
     Example: farmdesk trace OY02-0147-017
     """
     with opened(farm) as store, store.reading() as reading:
-        found = walk(reading, resolve(reading, [code], expand=False)[0])
+        ids = resolve(reading, [code], expand=False)
+        if not ids:
+            raise Refused(problem("scan_empty"))
+        found = walk(reading, ids[0])
         row = reading.first(Farm)
     if as_json:
         typer.echo(json.dumps(_as_object(found), ensure_ascii=False))

@@ -17,6 +17,7 @@ from farmdesk.desk.window import DeskWindow
 from farmdesk.settings.preferences import Preferences
 
 if TYPE_CHECKING:
+    from farmdesk.desk.interrupts import Interrupts
     from farmdesk.desk.wedge import WedgeFilter
     from farmdesk.desk.workplace import Workplace
 
@@ -37,6 +38,7 @@ class Desk(QObject):
             self.window.restoreGeometry(QByteArray.fromBase64(preferences.window.encode()))
         self.refresher = Refresher()
         self.session: Any = None
+        self.is_closed = False
         self.window.painted.connect(self._load)
         self.window.closing.connect(self.close)
 
@@ -53,26 +55,47 @@ class Desk(QObject):
         wedge.line_scanned.connect(self.window.take_scan)
         return wedge
 
+    @cached_property
+    def interrupts(self) -> Interrupts:
+        """What closes the desk at Ctrl+C or when the system ends it, from its first use on."""
+        module: Any = importlib.import_module("farmdesk.desk.interrupts")
+        interrupts: Interrupts = module.Interrupts(self.end)
+        return interrupts
+
+    def end(self) -> None:
+        """Close every window, dialogs first, and leave the event loop."""
+        QApplication.closeAllWindows()
+        self.window.close()
+        QApplication.quit()
+
     def _load(self) -> None:
         app = QApplication.instance()
         if app is not None:
             app.installEventFilter(self.wedge)
+        _ = self.interrupts
         self.workplace.read(
             importlib.import_module, "farmdesk.desk.session", then=self._begin_session
         )
 
     def _begin_session(self, module: Any) -> None:
+        if self.is_closed:
+            return
         self.session = module.Session(self)
         self.session.open(self.where)
 
     def close(self) -> None:
         """Keep what this computer remembers, finish the lanes, close the farm."""
+        if self.is_closed:
+            return
+        self.is_closed = True
         if self.session is not None:
             self.session.close()
         self.workplace.close()
         app = QApplication.instance()
         if app is not None:
             app.removeEventFilter(self.wedge)
+        if "interrupts" in vars(self):
+            self.interrupts.let_go()
 
 
 def run_desk(where: str, preferences: Preferences, kept: Path) -> int:

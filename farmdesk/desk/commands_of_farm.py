@@ -14,7 +14,7 @@ from farmdesk.desk.dialogs import tell
 from farmdesk.desk.print_labels import PrintCardsDialog, PrintLabelsDialog
 from farmdesk.reports.check import Verdict, check_farm
 from farmdesk.store.backup import backup_farm
-from farmdesk.store.farm_store import open_farm
+from farmdesk.store.new_farm import farm_to_fill
 
 if TYPE_CHECKING:
     from farmdesk.desk.session import Session
@@ -153,8 +153,5 @@ class FarmCommands:
 
 
 def _import_into(path: Path, folder: Path) -> Moved:
-    store = open_farm(path, make=True)
-    try:
+    with farm_to_fill(path) as store:
         return import_farm(store, folder)
-    finally:
-        store.close()

@@ -18,7 +18,7 @@ from farmdesk.actions.demo import build_demo
 from farmdesk.desk.dialogs import FormDialog
 from farmdesk.desk.fields import ChoiceField, TextField
 from farmdesk.settings.preferences import usual_preferences
-from farmdesk.store.farm_store import open_farm
+from farmdesk.store.new_farm import farm_to_fill
 
 if TYPE_CHECKING:
     from farmdesk.desk.session import Session
@@ -145,16 +145,10 @@ def _locales() -> list[tuple[str, str]]:
 
 
 def _begin_farm(path: Path, values: dict[str, Any]) -> None:
-    store = open_farm(path, make=True)
-    try:
+    with farm_to_fill(path) as store:
         perform(store, lambda act: begin_farm(act, **values))
-    finally:
-        store.close()
 
 
 def _build_demo(path: Path) -> None:
-    store = open_farm(path, make=True)
-    try:
+    with farm_to_fill(path) as store:
         build_demo(store)
-    finally:
-        store.close()

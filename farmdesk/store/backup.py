@@ -33,7 +33,8 @@ def backup_farm(store: FarmStore, target: Path) -> int:
             raise NotWritten(problem("backup_failed", path=str(target), reason=str(verdict)))
         part.replace(target)
     except (OSError, sqlite3.Error) as error:
-        part.unlink(missing_ok=True)
+        for ending in ("", "-journal", "-wal", "-shm"):
+            part.with_name(part.name + ending).unlink(missing_ok=True)
         reason = getattr(error, "strerror", None) or str(error)
         raise NotWritten(problem("backup_failed", path=str(target), reason=reason)) from error
     return target.stat().st_size

@@ -10,11 +10,11 @@ from pathlib import Path
 from typing import Any
 
 from sqlalchemy import Connection, Engine, create_engine, event, insert, select, text
-from sqlalchemy.exc import DBAPIError
+from sqlalchemy.exc import ArgumentError, DBAPIError
 from sqlalchemy.pool import QueuePool
 
 from farmdesk.errors import StoreUnavailable, problem
-from farmdesk.store.faults import sorted_faults
+from farmdesk.store.faults import shown_place, sorted_faults
 from farmdesk.store.schema import VERSION, VERSIONS, metadata
 from farmdesk.store.transaction import Reading, Statements, Writing
 
@@ -159,7 +159,10 @@ def _begin_immediate(connection: Connection) -> None:
 
 def _open_server(url: str) -> FarmStore:
     address = "postgresql+psycopg:" + url.split(":", 1)[1]
-    engine = create_engine(address, pool_size=4, max_overflow=8, pool_pre_ping=False)
+    try:
+        engine = create_engine(address, pool_size=4, max_overflow=8, pool_pre_ping=False)
+    except (ArgumentError, ValueError) as error:
+        raise StoreUnavailable(problem("farm_address_wrong", path=shown_place(url))) from error
     return FarmStore(engine, url)
 
 
