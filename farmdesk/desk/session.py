@@ -9,12 +9,13 @@ from functools import cached_property, partial
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from PySide6.QtCore import QObject, QTimer
+from PySide6.QtCore import QObject, QTimer, Signal
 
 from farmdesk.actions.changes import Changes, changes_since
 from farmdesk.actions.scanning import Bench, ScanAnswer
 from farmdesk.actions.undo import redo_last, undo_last
 from farmdesk.desk.answers import AnswerView
+from farmdesk.desk.bench_acts import KEYS, BenchActs
 from farmdesk.desk.dialogs import tell
 from farmdesk.desk.messages import sentence_of
 from farmdesk.desk.opening import open_desk, show_faults
@@ -33,7 +34,11 @@ WATCH_MS = 1500
 
 
 class Session(QObject):
-    """Opens farms for a desk, one at a time."""
+    """Opens farms for a desk, one at a time; strip and bench view listen to its answers."""
+
+    answered = Signal(object, object)
+    """An answer as it is shown (AnswerView), and as the bench gave it (ScanAnswer)."""
+    meaning_changed = Signal(str)
 
     def __init__(self, desk: Desk) -> None:
         super().__init__(desk)
@@ -49,8 +54,11 @@ class Session(QObject):
         show_faults(self.window, desk.workplace)
         strip = self.window.strip
         strip.line_entered.connect(self._scan)
-        strip.yes_answered.connect(partial(self._reply, True))
-        strip.no_answered.connect(partial(self._reply, False))
+        strip.yes_answered.connect(partial(self.reply, True))
+        strip.no_answered.connect(partial(self.reply, False))
+        self.answered.connect(strip.show_answer)
+        self.meaning_changed.connect(strip.set_meaning)
+        self.bench_acts = BenchActs(self)
         self.window.command_asked.connect(self._do_command)
 
     @property
@@ -68,7 +76,10 @@ class Session(QObject):
         return FarmCommands(self)
 
     def _do_command(self, key: str) -> None:
-        self.commands.do(key)
+        if key in KEYS:
+            self.bench_acts.do(key)
+        else:
+            self.commands.do(key)
 
     def _ask_how_to_begin(self, path: Path) -> None:
         from farmdesk.desk.first_start import FirstStart  # noqa: PLC0415 - seldom wanted
@@ -127,6 +138,7 @@ class Session(QObject):
 
     def close(self) -> None:
         """Leave the farm tidy and keep this computer's preferences."""
+        self.bench_acts.close()
         theme = self.window.theme
         geometry = bytes(self.window.saveGeometry().toBase64().data()).decode()
         self.desk.preferences = replace(
@@ -147,18 +159,19 @@ class Session(QObject):
         if self.bench is not None:
             self.desk.workplace.do(self.bench.scan, line, then=self._answered)
 
-    def _reply(self, yes: bool) -> None:
+    def reply(self, yes: bool) -> None:
+        """Answer the question that waits."""
         if self.bench is not None:
             self.desk.workplace.do(self.bench.answer, yes, then=self._answered)
 
     def _answered(self, answer: ScanAnswer) -> None:
-        self.window.strip.show_answer(view_of(answer))
+        self.answered.emit(view_of(answer), answer)
         if self.bench is not None:
             self._show_meaning(self.bench.meaning())
         self.look_for_changes()
 
     def _show_meaning(self, meaning: str) -> None:
-        self.window.strip.set_meaning(meaning)
+        self.meaning_changed.emit(meaning)
 
     # ---- what others do, and undo
 
