@@ -277,12 +277,12 @@ class BenchView(QWidget):
             self._reply(True)
         elif self.is_asking and key in (keys.Key_N, keys.Key_Escape):
             self._reply(False)
+        elif is_control and key == keys.Key_F11:
+            self.mute_asked.emit()
         elif key in (keys.Key_Escape, keys.Key_F11):
             self.close()
         elif is_control and key == keys.Key_Z:
             self._undo_newest()
-        elif is_control and key == keys.Key_M:
-            self.mute_asked.emit()
         else:
             super().keyPressEvent(event)
 

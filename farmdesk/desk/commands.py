@@ -96,7 +96,7 @@ COMMANDS: tuple[CommandSpec, ...] = (
     CommandSpec("text_larger", "View", "Larger text", "Ctrl++", "Make all text larger."),
     CommandSpec("text_smaller", "View", "Smaller text", "Ctrl+-", "Make all text smaller."),
     CommandSpec("bench_view", "View", "Bench view", "F11", "Fill the screen with the scans."),
-    CommandSpec("mute", "View", "Sounds off or on", "Ctrl+M", "Silence the answers' sounds."),
+    CommandSpec("mute", "View", "Sounds off or on", "Ctrl+F11", "Silence the answers' sounds."),
     CommandSpec("scheme", "View", "Light, dark, high contrast", "", "Change the colours."),
     CommandSpec("help_page", "Help", "Help for this page", "F1", "Explain what this page shows."),
     CommandSpec("about", "Help", "About Farmdesk", "", "Version and licence."),

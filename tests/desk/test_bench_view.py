@@ -243,7 +243,7 @@ def test_the_open_pick_is_shown_until_it_is_weighed(bench) -> None:
 
 
 def test_sounds_are_switched_off_and_on_by_key_and_command(bench, qtbot) -> None:
-    qtbot.keyClick(bench.view, Qt.Key.Key_M, Qt.KeyboardModifier.ControlModifier)
+    qtbot.keyClick(bench.view, Qt.Key.Key_F11, Qt.KeyboardModifier.ControlModifier)
     assert bench.desk.session.bench_acts.sounds.is_muted
     assert bench.view.mute_button.text() == "Sound is off"
     bench.desk.window.command("mute").trigger()
