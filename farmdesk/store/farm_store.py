@@ -21,6 +21,7 @@ from farmdesk.store.transaction import Reading, Statements, Writing
 _APPLICATION = 0x4641524D
 """Marks a SQLite file as a Farmdesk farm ("FARM")."""
 _LOCK = 4_641_524
+_ONE_PAGE = 4096
 
 
 class FarmStore:
@@ -138,8 +139,14 @@ def _refuse_foreign(path: Path, *, make: bool) -> None:
         return
     if not head.startswith(b"SQLite format 3\0"):
         raise StoreUnavailable(problem("farm_not_database", path=str(path)))
-    if int.from_bytes(head[68:72], "big") not in (_APPLICATION, 0):
+    mark = int.from_bytes(head[68:72], "big")
+    if mark != _APPLICATION and not (mark == 0 and _may_be_begun(path)):
         raise StoreUnavailable(problem("farm_not_ours", path=str(path)))
+
+
+def _may_be_begun(path: Path) -> bool:
+    """Whether a farm's making was cut off here: its mark is still in the log, or not yet set."""
+    return path.with_name(path.name + "-wal").exists() or path.stat().st_size <= _ONE_PAGE
 
 
 def _connect_sqlite(path: Path) -> sqlite3.Connection:
