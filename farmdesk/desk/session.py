@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import gc
-from collections.abc import Callable
 from dataclasses import replace
 from functools import cached_property, partial
 from pathlib import Path
@@ -21,6 +20,7 @@ from farmdesk.desk.messages import sentence_of
 from farmdesk.desk.opening import open_desk, show_faults
 from farmdesk.domain.catalogue import Farm
 from farmdesk.errors import FarmdeskError, NotWritten, StoreUnavailable, problem
+from farmdesk.reports.day_book import day_book
 from farmdesk.settings.preferences import save_preferences
 from farmdesk.store.farm_store import FarmStore, is_server, open_farm
 from farmdesk.wording.formats import Formats
@@ -205,15 +205,19 @@ class Session(QObject):
         self.window.say(sentence_of(error))
 
     def undo(self) -> None:
-        """Take back this station's last act."""
-        self.context.act(partial(undo_last, station=self.station), then=self._told("Taken back."))
+        """Take back this station's last act, and say what it was."""
+        self.context.act(partial(undo_last, station=self.station), then=self._tell_last)
 
     def redo(self) -> None:
-        """Do again what was taken back last."""
-        self.context.act(partial(redo_last, station=self.station), then=self._told("Done again."))
+        """Do again what was taken back last, and say what it was."""
+        self.context.act(partial(redo_last, station=self.station), then=self._tell_last)
 
-    def _told(self, sentence: str) -> Callable[[object], object]:
-        return lambda _entries: self.window.say(sentence)
+    def _tell_last(self, _entries: object) -> None:
+        self.desk.workplace.read(_last_sentence, self.store, self.station, then=self._show_told)
+
+    def _show_told(self, sentence: str) -> None:
+        self.window.strip.show_answer(AnswerView("done", sentence))
+        self.window.say(sentence)
 
 
 def view_of(answer: ScanAnswer) -> AnswerView:
@@ -250,6 +254,12 @@ def _read_farm(store: FarmStore) -> Farm:
     if found is None:
         raise StoreUnavailable(problem("farm_not_begun"))
     return found
+
+
+def _last_sentence(store: FarmStore, station: str) -> str:
+    with store.reading() as reading:
+        lines = day_book(reading, station=station, limit=1).lines
+    return lines[0].sentence if lines else ""
 
 
 def _changes_and_checkpoint(store: FarmStore, seen: int) -> Changes | None:
