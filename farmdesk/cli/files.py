@@ -15,6 +15,7 @@ from farmdesk.reports.check import check_farm
 from farmdesk.startup import open_desk
 from farmdesk.store.backup import backup_farm, restore_farm
 from farmdesk.store.farm_store import FarmStore, is_server
+from farmdesk.store.faults import shown_place
 
 
 def demo(
@@ -30,10 +31,12 @@ def demo(
     where = place_of(farm)
     with opened(where, make=True) as store, telling() as tell:
         if open_it and _has_records(store):
-            typer.echo(f"There is a farm in {where} already; it is opened as it is.")
+            typer.echo(f"There is a farm in {shown_place(where)} already; it is opened as it is.")
         else:
             rows = build_demo(store, tell).rows
-            typer.echo(f"The demo farm is ready in {where}: {rows:,} entries in its day book.")
+            typer.echo(
+                f"The demo farm is ready in {shown_place(where)}: {rows:,} entries in its day book."
+            )
     if open_it:
         raise typer.Exit(open_desk(where))
 
@@ -98,7 +101,7 @@ def restore(
     where = place_of(farm)
     with opened(where, make=not is_server(where)) as store:
         restore_farm(store, file)
-    typer.echo(f"The farm in {where} is as it was in {file}.")
+    typer.echo(f"The farm in {shown_place(where)} is as it was in {file}.")
 
 
 def export(
@@ -123,4 +126,4 @@ def import_(
     where = place_of(farm)
     with opened(where, make=True) as store, telling() as tell:
         moved = import_farm(store, folder, tell=tell)
-    typer.echo(f"{moved.rows:,} entries from {moved.files} files are in {where}.")
+    typer.echo(f"{moved.rows:,} entries from {moved.files} files are in {shown_place(where)}.")

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from functools import partial
-from pathlib import Path
 from typing import TYPE_CHECKING, Any
 from zoneinfo import available_timezones
 
@@ -18,6 +17,7 @@ from farmdesk.actions.demo import build_demo
 from farmdesk.desk.dialogs import FormDialog
 from farmdesk.desk.fields import ChoiceField, TextField
 from farmdesk.settings.preferences import usual_preferences
+from farmdesk.store.faults import shown_place
 from farmdesk.store.new_farm import farm_to_fill
 
 if TYPE_CHECKING:
@@ -29,13 +29,13 @@ _CURRENCIES = ("USD", "EUR", "GBP", "CAD", "AUD", "NZD", "CHF", "SEK", "NOK", "D
 class FirstStart:
     """Asks how to begin at a place where there is no farm yet, and begins."""
 
-    def __init__(self, session: Session, path: Path) -> None:
+    def __init__(self, session: Session, where: str) -> None:
         self._session = session
-        self._path = path
+        self._where = where
 
     def ask(self) -> None:
         """Ask: an empty farm, the demo farm, or another file."""
-        dialog = FirstStartDialog(self._path)
+        dialog = FirstStartDialog(shown_place(self._where))
         dialog.empty_button.clicked.connect(partial(self._choose, dialog, self.ask_farm))
         dialog.demo_button.clicked.connect(partial(self._choose, dialog, self.build_demo))
         dialog.other_button.clicked.connect(
@@ -55,26 +55,26 @@ class FirstStart:
 
     def _begin(self, dialog: NewFarmDialog, values: dict[str, Any]) -> None:
         self._session.desk.workplace.do(
-            _begin_farm, self._path, values, then=partial(self._begun, dialog),
+            _begin_farm, self._where, values, then=partial(self._begun, dialog),
             failed=dialog.form.show_error,
         )  # fmt: skip
 
     def _begun(self, dialog: QWidget, _result: object) -> None:
         dialog.close()
-        self._session.open(str(self._path))
+        self._session.open(self._where)
 
     def build_demo(self) -> None:
         """Build the demo farm and open it; it takes a few seconds."""
         self._session.window.say("Building the demo farm …")
         self._session.desk.workplace.do(
-            _build_demo, self._path, then=lambda _done: self._session.open(str(self._path))
+            _build_demo, self._where, then=lambda _done: self._session.open(self._where)
         )
 
 
 class FirstStartDialog(QDialog):
     """Three ways to begin, each a large button."""
 
-    def __init__(self, path: Path) -> None:
+    def __init__(self, place: str) -> None:
         super().__init__()
         self.setWindowTitle("Welcome to Farmdesk")
         self.setAccessibleName("How to begin")
@@ -83,7 +83,7 @@ class FirstStartDialog(QDialog):
         column.setSpacing(12)
         title = QLabel("There is no farm here yet")
         title.setObjectName("title")
-        where = QLabel(str(path))
+        where = QLabel(place)
         where.setObjectName("muted")
         where.setWordWrap(True)
         column.addWidget(title)
@@ -144,11 +144,11 @@ def _locales() -> list[tuple[str, str]]:
     return [(one, Locale.parse(one).get_display_name("en") or one) for one in names]
 
 
-def _begin_farm(path: Path, values: dict[str, Any]) -> None:
-    with farm_to_fill(path) as store:
+def _begin_farm(where: str, values: dict[str, Any]) -> None:
+    with farm_to_fill(where) as store:
         perform(store, lambda act: begin_farm(act, **values))
 
 
-def _build_demo(path: Path) -> None:
-    with farm_to_fill(path) as store:
+def _build_demo(where: str) -> None:
+    with farm_to_fill(where) as store:
         build_demo(store)

@@ -81,29 +81,32 @@ class Session(QObject):
         else:
             self.commands.do(key)
 
-    def _ask_how_to_begin(self, path: Path) -> None:
+    def _ask_how_to_begin(self, where: str) -> None:
         from farmdesk.desk.first_start import FirstStart  # noqa: PLC0415 - seldom wanted
 
-        FirstStart(self, path).ask()
+        FirstStart(self, where).ask()
 
     # ---- opening and closing
 
     def open(self, where: str) -> None:
         """Open the farm there; where there is none, ask how to begin."""
         if not is_server(where) and not _has_farm(Path(where)):
-            self._ask_how_to_begin(Path(where))
+            self._ask_how_to_begin(where)
             return
-        self.desk.workplace.do(_open_and_read, where, then=self._opened, failed=self._not_opened)
+        self.desk.workplace.do(
+            _open_and_read, where, then=partial(self._opened, where), failed=self._not_opened
+        )
 
-    def _opened(self, found: tuple[FarmStore, Farm | None, int]) -> None:
+    def _opened(self, where: str, found: tuple[FarmStore, Farm | None, int]) -> None:
         store, farm, seen = found
         if farm is None:
             store.close()
-            self._ask_how_to_begin(Path(store.where))
+            self._ask_how_to_begin(where)
             return
         self._leave_farm()
         self.store, self._seen = store, seen
-        self.desk.preferences = replace(self.desk.preferences, last_farm=store.where)
+        if store.is_sqlite:  # an address may hold a password: it is not kept
+            self.desk.preferences = replace(self.desk.preferences, last_farm=where)
         self.bench = Bench(
             store, station=self.station, card_minutes=self.desk.preferences.card_minutes
         )

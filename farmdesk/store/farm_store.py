@@ -170,7 +170,7 @@ def _open_server(url: str) -> FarmStore:
         engine = create_engine(address, pool_size=4, max_overflow=8, pool_pre_ping=False)
     except (ArgumentError, ValueError) as error:
         raise StoreUnavailable(problem("farm_address_wrong", path=shown_place(url))) from error
-    return FarmStore(engine, url)
+    return FarmStore(engine, shown_place(url))
 
 
 def _match_version(store: FarmStore, *, make: bool) -> None:
