@@ -82,6 +82,10 @@ COMMANDS: tuple[CommandSpec, ...] = (
         "Write the whole farm as plain text tables.",
     ),
     CommandSpec("check", "File", "Check the farm", "", "Compare the day book with the tables."),
+    CommandSpec(
+        "person", "File", "Who is working …", "Ctrl+Shift+P",
+        "Choose whose initials the acts of this station carry.",
+    ),
     CommandSpec("quit", "File", "Quit", "Ctrl+Q", "Close the desk; everything is already kept."),
     CommandSpec("undo", "Edit", "Undo", "Ctrl+Z", "Take back the last act, as a new entry."),
     CommandSpec("redo", "Edit", "Redo", "Ctrl+Shift+Z", "Do again what was taken back."),

@@ -18,7 +18,8 @@ from farmdesk.desk.bench_acts import KEYS, BenchActs
 from farmdesk.desk.dialogs import tell
 from farmdesk.desk.messages import sentence_of
 from farmdesk.desk.opening import open_desk, show_faults
-from farmdesk.domain.catalogue import Farm
+from farmdesk.desk.who_works import PersonDialog, guess_person, list_people
+from farmdesk.domain.catalogue import Farm, Person
 from farmdesk.errors import FarmdeskError, NotWritten, StoreUnavailable, problem
 from farmdesk.reports.day_book import day_book
 from farmdesk.settings.preferences import save_preferences
@@ -28,6 +29,9 @@ from farmdesk.wording.formats import Formats
 if TYPE_CHECKING:
     from farmdesk.desk.application import Desk
     from farmdesk.desk.commands_of_farm import FarmCommands
+
+Found = tuple[FarmStore, Farm | None, int, list[Person]]
+"""An opened farm: its own row, how far its day book goes, and who works there."""
 
 WATCH_MS = 1500
 """How often other stations' acts are looked for, and the write-ahead log is emptied."""
@@ -46,6 +50,8 @@ class Session(QObject):
         self.window = desk.window
         self.store: FarmStore | None = None
         self.bench: Bench | None = None
+        self.person: Person | None = None
+        self._farm: Farm
         self._seen = 0
         self._watching = False
         self._watch = QTimer(self)
@@ -78,8 +84,22 @@ class Session(QObject):
     def _do_command(self, key: str) -> None:
         if key in KEYS:
             self.bench_acts.do(key)
+        elif key == "person" and self.store is not None:
+            self.desk.workplace.read(list_people, self.store, then=self._ask_person)
         else:
             self.commands.do(key)
+
+    def _ask_person(self, people: list[Person]) -> None:
+        self.window.open_dialog(PersonDialog(people, self.person, self.use_person))
+
+    def use_person(self, person: Person | None) -> None:
+        """From now on this person works here; the acts before keep whose they were."""
+        self.person = person
+        initials = person.initials if person is not None else ""
+        self.desk.preferences = replace(self.desk.preferences, initials=initials)
+        if self.store is not None:
+            self._make_bench(self.store)
+            self._make_context(self.store, self._farm)
 
     def _ask_how_to_begin(self, where: str) -> None:
         from farmdesk.desk.first_start import FirstStart  # noqa: PLC0415 - seldom wanted
@@ -97,8 +117,8 @@ class Session(QObject):
             _open_and_read, where, then=partial(self._opened, where), failed=self._not_opened
         )
 
-    def _opened(self, where: str, found: tuple[FarmStore, Farm | None, int]) -> None:
-        store, farm, seen = found
+    def _opened(self, where: str, found: Found) -> None:
+        store, farm, seen, people = found
         if farm is None:
             store.close()
             self._ask_how_to_begin(where)
@@ -107,17 +127,25 @@ class Session(QObject):
         self.store, self._seen = store, seen
         if store.is_sqlite:  # an address may hold a password: it is not kept
             self.desk.preferences = replace(self.desk.preferences, last_farm=where)
-        self.bench = Bench(
-            store, station=self.station, card_minutes=self.desk.preferences.card_minutes
-        )
+        self.person = guess_person(people, self.desk.preferences.initials)
+        self._make_bench(store)
         self._make_context(store, farm)
         # What is loaded now stays: the collector need not walk it in the middle of a scan.
         gc.collect()
         gc.freeze()
-        self.desk.workplace.do(self.bench.meaning, then=self._show_meaning)
         self._watch.start()
 
+    def _make_bench(self, store: FarmStore) -> None:
+        self.bench = Bench(
+            store,
+            station=self.station,
+            person=self.person.id if self.person is not None else None,
+            card_minutes=self.desk.preferences.card_minutes,
+        )
+        self.desk.workplace.do(self.bench.meaning, then=self._show_meaning)
+
     def _make_context(self, store: FarmStore, farm: Farm) -> None:
+        self._farm = farm
         self.context = open_desk(
             self.window,
             store,
@@ -125,9 +153,10 @@ class Session(QObject):
             refresher=self.desk.refresher,
             formats=_formats_of(farm),
             station=self.station,
-            person=None,
+            person=self.person,
         )
-        self.window.set_station_text(f"{farm.name}  ·  {self.station}")
+        who = self.person.name if self.person is not None else "nobody named (Ctrl+Shift+P)"
+        self.window.set_station_text(f"{farm.name}  ·  {self.station}  ·  {who}")
 
     def _not_opened(self, error: FarmdeskError) -> None:
         tell(self.window, "The farm cannot be opened", sentence_of(error))
@@ -245,10 +274,11 @@ def _has_farm(path: Path) -> bool:
         return True
 
 
-def _open_and_read(where: str) -> tuple[FarmStore, Farm | None, int]:
+def _open_and_read(where: str) -> Found:
     store = open_farm(where, make=is_server(where))
     with store.reading() as reading:
-        return store, reading.first(Farm), reading.last_number()
+        farm, seen = reading.first(Farm), reading.last_number()
+    return store, farm, seen, list_people(store)
 
 
 def _read_farm(store: FarmStore) -> Farm:

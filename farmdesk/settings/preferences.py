@@ -31,6 +31,7 @@ class Preferences:
     theme: str = "system"
     text_scale: int = 100
     station: str = ""
+    initials: str = ""
     card_minutes: int = 30
     label_stock: str = ""
     sound_volume: int = 70
@@ -177,6 +178,7 @@ _CHECKS: Mapping[str, Callable[[object], bool]] = {
     "theme": _one_of("system", "light", "dark", "contrast"),
     "text_scale": _between(50, 300),
     "station": _text_up_to(60),
+    "initials": _text_up_to(20),
     "card_minutes": _between(1, 24 * 60),
     "label_stock": _text_up_to(120),
     "sound_volume": _between(0, 100),

@@ -17,7 +17,9 @@ from small_farm import SmallFarm, begin_small
 from farmdesk.actions.base import perform
 from farmdesk.actions.scanning import Bench
 from farmdesk.desk.application import Desk
+from farmdesk.desk.who_works import PersonDialog
 from farmdesk.domain.bags import Bag
+from farmdesk.domain.catalogue import Person
 from farmdesk.domain.codes import code_of
 from farmdesk.domain.stations import Card
 from farmdesk.reports.check import check_farm
@@ -157,3 +159,26 @@ def test_a_signal_closes_the_desk_without_a_trace(tmp_path: Path, number: int) -
     assert done.returncode == 0, done.stderr
     assert "Traceback" not in done.stderr
     assert not path.with_name("farm.sqlite-wal").exists()
+
+
+def test_acts_carry_who_works_here(place: Place) -> None:
+    perform(
+        place.store,
+        lambda act: [
+            act.make("person_made", Person(act.next_id("person"), name, initials))
+            for name, initials in (("Ada Birch", "AB"), ("Cy Dunne", "CD"))
+        ],
+    )
+    place.desk.window.command("person").trigger()
+    place.settle()
+    dialog = QApplication.activeModalWidget()
+    assert isinstance(dialog, PersonDialog)
+    dialog.form.fields["person"].set_value(2)
+    dialog.try_save()
+    place.settle()
+    assert "Cy Dunne" in place.desk.window._station.text()
+    place.scan(place.card)
+    assert place.scan(place.bags[0]).outcome == "done"
+    with place.store.reading() as reading:
+        assert list(reading.entries())[-1].person == 2
+    assert place.desk.preferences.initials == "CD"

@@ -24,6 +24,7 @@ CHOSEN = Preferences(
     paper="a4",
     theme="dark",
     text_scale=150,
+    initials="AB",
     station="Tür 2 “links”",
     card_minutes=5,
     label_stock="A4 3 x 8",
