@@ -237,7 +237,7 @@ def _answer(suspects: tuple[Suspect, ...], looks: int) -> Problem:
     facts = {
         "cause": first.cause.replace("_", " "),
         "level": first.level,
-        "corrected_p": first.corrected_p,
+        "corrected_p": f"{first.corrected_p:.2g}",
         "looks": looks,
         **vars(first.counts),
     }

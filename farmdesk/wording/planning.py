@@ -7,28 +7,31 @@ SENTENCES: Mapping[str, str] = {
     "bag_counts_wrong": "{contaminated} of {made} bags cannot be. Check the two counts.",
     "cause_likeliest": (
         "Most likely {cause} {level}: {contaminated} of {made} bags contaminated, against"
-        " {other_contaminated} of {other_made} elsewhere (p {corrected_p:.2g} after {looks} looks)."
+        " {other_contaminated} of {other_made} elsewhere (p {corrected_p} after {looks} looks)."
         " This is evidence, not proof."
     ),
     "causes_same_bags": (
         "Most likely {cause} {level}, but the very same bags are {same_as}, so the figures cannot"
         " say which: {contaminated} of {made} contaminated, against {other_contaminated} of"
-        " {other_made} elsewhere (p {corrected_p:.2g} after {looks} looks)."
+        " {other_made} elsewhere (p {corrected_p} after {looks} looks)."
     ),
     "cause_not_enough_to_tell": (
         "Not enough to tell: after {looks} looks nothing stands out from chance."
     ),
     "growth_points_too_few": "Measure the colony on at least two different days.",
+    "looks_out_of_order": (
+        "A bag last looked at on day {last_look} cannot have been found on day {found_day}."
+    ),
     "stay_ends_before_it_begins": "A stay from {from_day} to {to_day} ends before it begins.",
     "share_out_of_range": "The {what} of {share} must lie between 0 and 1.",
     "weekday_wrong": "{weekday} is no weekday. Use 1 for Monday to 7 for Sunday.",
     "good_more_than_made": "{good} good blocks out of {made} made cannot be. Check the counts.",
     "nothing_saleable": "Nothing is saleable yet, so there is no cost per kg.",
     "stage_unknown": "“{stage}” is no stage to forecast from.",
-    "flush_out_of_range": "Flush {flush} cannot be: {species} has {flushes} flushes.",
+    "crop_flush_out_of_range": "Flush {flush} cannot be: {species} has {flushes} flushes.",
     "bag_columns_unequal": "The columns of bags are not equally long.",
     "no_blocks_reach_the_promise": (
-        "No number of blocks up to {most} reaches a promise of {promise:.0%}: whole batches vary"
+        "No number of blocks up to {most} reaches a promise of {promise}: whole batches vary"
         " too much. Promise less, or spread the blocks over several batches."
     ),
     "species_without_crop": "{species} has no times and yields to forecast with. Enter them first.",
