@@ -144,7 +144,10 @@ def spread_kg(crop: Crop, stage: Stage, *, flush: int, elapsed: int, days: int) 
     if not 1 <= flush <= len(crop.flushes):
         raise Refused(
             problem(
-                "crop_flush_out_of_range", flush=flush, species=crop.species, flushes=len(crop.flushes)
+                "crop_flush_out_of_range",
+                flush=flush,
+                species=crop.species,
+                flushes=len(crop.flushes),
             )
         )
     first = crop.flushes[flush - 1]

@@ -140,7 +140,9 @@ def find_blocks(kg: float, of: BlockYield, *, promise: float = 0.9) -> BlockNeed
     while find_chance(high, kg, of) < promise:
         low, high = high, 2 * high
         if high > MOST_BLOCKS:
-            raise Refused(problem("no_blocks_reach_the_promise", most=MOST_BLOCKS, promise=f"{promise:.0%}"))
+            raise Refused(
+                problem("no_blocks_reach_the_promise", most=MOST_BLOCKS, promise=f"{promise:.0%}")
+            )
     while high - low > 1:
         middle = (low + high) // 2
         low, high = (low, middle) if find_chance(middle, kg, of) >= promise else (middle, high)
