@@ -2,18 +2,18 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from typing import Any, NamedTuple
 
-from sqlalchemy import BigInteger, Select, bindparam, select
+from sqlalchemy import Select, bindparam, select
 
 from farmdesk.domain.codes import kind_of
 from farmdesk.store.schema import TABLES
 from farmdesk.store.transaction import Reading
 
 _LINK = TABLES["link"].c
-WHOLE = 1_000_000_000
-"""A limit that nothing reaches."""
+_SIZES = (1, 8, 60, 200, 500)
+_NAMES = tuple(f"i{at}" for at in range(_SIZES[-1]))
 
 
 class Reached(NamedTuple):
@@ -40,48 +40,42 @@ def walk_forward(reading: Reading, start: int, *, most: int | None = None) -> li
 
 
 def _walk(reading: Reading, start: int, *, back: bool, most: int | None) -> list[Reached]:
-    rows = reading.rows(
-        ("way", back), lambda: _way(back=back), start=start, most=WHOLE if most is None else most
-    )
-    onward: dict[int, list[int]] = {}
-    amounts: dict[int, int] = {}
-    for near, far, amount in rows:
-        if near in onward:
-            onward[near].append(far)
-        else:
-            onward[near] = [far]
-        amounts[far] = amounts.get(far, 0) + amount
-    reached = [
-        Reached(one, step, amounts[one]) for one, step in _steps(start, onward) if one != start
-    ]
+    """Breadth first, a level at a time: each link is read once, by the index of its near end."""
+    steps: dict[int, int] = {start: 0}
+    amounts: dict[int, int] = {start: 0}
+    level: Sequence[int] = [start]
+    step = 0
+    while level and (most is None or len(steps) <= most):
+        step += 1
+        following: list[int] = []
+        for far, amount in _links_from(reading, level, back=back):
+            if far in steps:
+                amounts[far] += amount
+            else:
+                steps[far] = step
+                amounts[far] = amount
+                following.append(far)
+        level = following
+    del steps[start]
+    reached = [Reached(one, at, amounts[one]) for one, at in steps.items()]
     return reached if most is None else reached[:most]
 
 
-def _steps(start: int, onward: dict[int, list[int]]) -> list[tuple[int, int]]:
-    """Each thing with its least number of steps from the start, nearest first."""
-    seen = {start}
-    found: list[tuple[int, int]] = []
-    level: Sequence[int] = [start]
-    step = 0
-    while level:
-        step += 1
-        following: list[int] = []
-        for near in level:
-            for far in onward.get(near, ()):
-                if far not in seen:
-                    seen.add(far)
-                    following.append(far)
-                    found.append((far, step))
-        level = following
+def _links_from(reading: Reading, level: Sequence[int], *, back: bool) -> list[Any]:
+    found: list[Any] = []
+    for at in range(0, len(level), _SIZES[-1]):
+        part = level[at : at + _SIZES[-1]]
+        size = next(one for one in _SIZES if len(part) <= one)
+        # Padded with an id that is none, so that a few statements serve every length.
+        values = dict(zip(_NAMES[:size], [*part, *[0] * (size - len(part))], strict=True))
+        found += reading.rows(("links", back, size), _maker(size, back=back), **values)
     return found
 
 
-def _way(*, back: bool) -> Select[Any]:
-    """All links on the way from `start`: (near end, far end, amount), for `most` near ends."""
-    near, far = (_LINK.child, _LINK.parent) if back else (_LINK.parent, _LINK.child)
-    way = select(bindparam("start", type_=BigInteger).label("id")).cte("way", recursive=True)
-    way = way.union(select(far).where(near == way.c.id))
-    some = select(way.c.id).limit(bindparam("most", type_=BigInteger)).subquery()
-    return (
-        select(near, far, _LINK.amount_mg).select_from(some).join(TABLES["link"], near == some.c.id)
-    )
+def _maker(size: int, *, back: bool) -> Callable[[], Select[Any]]:
+    def make() -> Select[Any]:
+        near, far = (_LINK.child, _LINK.parent) if back else (_LINK.parent, _LINK.child)
+        wanted: list[Any] = [bindparam(name) for name in _NAMES[:size]]
+        return select(far, _LINK.amount_mg).where(near.in_(wanted))
+
+    return make

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import gc
 import sqlite3
 from pathlib import Path
 
@@ -120,6 +121,9 @@ def measure_tail(farm: BigFarm, *, scans: int) -> Figure:
     floor, _ = interleave(raw, lambda _turn: None, rounds=max(1, scans // 100), block=100)
     raw.close()
     ours = OurScan(farm.path, farm)
+    # As the desk does when a farm is open: what is loaded is not walked by the collector.
+    gc.collect()
+    gc.freeze()
     mine: list[float] = []
     for _ in range(scans // 10):
         taken, _ = interleave(ours, lambda _turn: None, rounds=1, block=10)
