@@ -86,7 +86,8 @@ def backup(
 
     Example: farmdesk backup friday.sqlite
     """
-    with opened(farm) as store:
+    with opened(farm) as store, telling() as tell:
+        tell("copying and checking", 0)
         size = backup_farm(store, file)
     typer.echo(f"The farm is copied to {file} ({size / 1_000_000:.1f} MB) and the copy is sound.")
 
@@ -99,7 +100,8 @@ def restore(
     Example: farmdesk backup now.sqlite && farmdesk restore friday.sqlite
     """
     where = place_of(farm)
-    with opened(where, make=not is_server(where)) as store:
+    with opened(where, make=not is_server(where)) as store, telling() as tell:
+        tell("checking and copying back", 0)
         restore_farm(store, file)
     typer.echo(f"The farm in {shown_place(where)} is as it was in {file}.")
 
