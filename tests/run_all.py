@@ -14,7 +14,11 @@ STEPS: tuple[tuple[str, ...], ...] = (
     (sys.executable, "-m", "ruff", "format", "--check", "."),
     (sys.executable, "-m", "mypy"),
     (str(HERE / "lint-imports"), "--no-logo"),
-    (sys.executable, "-m", "pytest", "-q", "-n", "2", "--dist", "loadfile"),
+    # A worker that dies ends the run: its replacement may wait for ever for the lost tests.
+    (
+        *(sys.executable, "-m", "pytest", "-q", "-n", "2"),
+        *("--dist", "loadfile", "--max-worker-restart=0"),
+    ),
 )
 
 

@@ -11,6 +11,7 @@ from typing import TYPE_CHECKING, Any
 from PySide6.QtCore import QByteArray, QObject
 from PySide6.QtWidgets import QApplication
 
+from farmdesk.desk.garbage import GarbageCollector
 from farmdesk.desk.refresh import Refresher
 from farmdesk.desk.theme import SCHEMES, Theme, apply_theme
 from farmdesk.desk.window import DeskWindow
@@ -106,4 +107,8 @@ def run_desk(where: str, preferences: Preferences, kept: Path) -> int:
     app.setApplicationName("Farmdesk")
     desk = Desk(app, where, preferences, kept)
     desk.window.show()
-    return app.exec()
+    collector = GarbageCollector()
+    try:
+        return app.exec()
+    finally:
+        collector.close()

@@ -73,13 +73,15 @@ class Workplace(QObject):
     crashed = Signal(str, str)
     """A fault of the program: one line, then the details."""
     idle = Signal()
-    _arrived = Signal(object)
+    _arrived = Signal(int)
 
     def __init__(self, parent: QObject | None = None) -> None:
         super().__init__(parent)
         self._writer = ThreadPoolExecutor(1, thread_name_prefix="farm-writer")
         self._readers = ThreadPoolExecutor(READERS, thread_name_prefix="farm-reader")
         self._open = 0
+        self._errands: dict[int, Errand] = {}
+        self._last_number = 0
         self._is_closed = False
         self._arrived.connect(self._deliver, Qt.ConnectionType.QueuedConnection)
 
@@ -152,17 +154,24 @@ class Workplace(QObject):
         future = lane.submit(function, *args, **keywords)
         self._open += 1
         errand = Errand(future, then, failed)
-        future.add_done_callback(lambda _: self._report(errand))
+        self._last_number += 1
+        number = self._last_number
+        self._errands[number] = errand
+        future.add_done_callback(partial(self._report, number))
         return errand
 
-    def _report(self, errand: Errand) -> None:
-        """Called in the worker: the signal carries the errand over to the window's thread."""
-        if not self._is_closed and shiboken6.isValid(self):
-            self._arrived.emit(errand)
-        elif errand.fault() is not None:
-            LOG.error("Work failed while the desk closed", exc_info=errand.fault())
+    def _report(self, number: int, future: Future[Any]) -> None:
+        """Called in the worker: the signal carries only the errand's number to the window's thread.
 
-    def _deliver(self, errand: Errand) -> None:
+        The errand holds widgets; the worker must never be the last one to let go of them.
+        """
+        if not self._is_closed and shiboken6.isValid(self):
+            self._arrived.emit(number)
+        elif not future.cancelled() and future.exception() is not None:
+            LOG.error("Work failed while the desk closed", exc_info=future.exception())
+
+    def _deliver(self, number: int) -> None:
+        errand = self._errands.pop(number)
         errand.is_delivered = True
         try:
             self._call_back(errand)

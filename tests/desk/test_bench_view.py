@@ -67,7 +67,8 @@ def test_outcomes_differ_without_colour(view) -> None:
     for outcome in OUTCOME_WORDS:
         view.show_answer(AnswerView(outcome, "OY02-0147-017"))
         image = view.board.grab().toImage()
-        pictures.add(bytes(image.convertToFormat(image.Format.Format_Mono).constBits()))
+        mono = image.convertToFormat(image.Format.Format_Mono)  # kept while its bits are read
+        pictures.add(bytes(mono.constBits()))
     assert len(pictures) == len(OUTCOME_WORDS)
 
 
