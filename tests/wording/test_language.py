@@ -1,6 +1,7 @@
 from __future__ import annotations
 
 import pytest
+
 from farmdesk.wording.language import choose_language, later, spoken_language, tr, tr_count
 
 
