@@ -37,6 +37,10 @@ class Page(QWidget):
     def refresh(self) -> None:
         """Read again what the page shows; called when it is first shown and after changes."""
 
+    def help(self) -> str:
+        """What F1 says of the page."""
+        return self.help_text
+
     def show_subject(self, subject: str) -> None:
         """Show one thing of the page, named by its code or name; other places link here."""
 

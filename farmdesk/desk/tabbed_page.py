@@ -95,7 +95,12 @@ class TabbedPage(Page):
         else:
             self._show().show_subject(subject)
 
+    def help(self) -> str:
+        """What F1 says: the help of the part in sight."""
+        return self.part(self.part_key).help_text or self.help_text
+
     def refresh(self) -> None:
+        """Every part is out of date; the one in sight is read again at once."""
         self._stale = set(self._made)
         self._show()
 

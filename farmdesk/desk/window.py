@@ -262,7 +262,8 @@ class DeskWindow(QMainWindow):
         return self._pages.get(self._place)
 
     def _show_help(self) -> None:
-        help_text = getattr(self._current(), "help_text", "") or self._specs[self._place].help
+        page = self._current()
+        help_text = (page.help() if page is not None else "") or self._specs[self._place].help
         self.command_asked.emit("help_page")
         self.say(help_text)
 
