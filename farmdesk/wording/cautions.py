@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from functools import cache
 
 from farmdesk.settings.places import resource_path
+from farmdesk.wording.language import tr
 
 
 @dataclass(frozen=True)
@@ -20,7 +21,7 @@ class Caution:
     @property
     def line(self) -> str:
         """The caution as one line for a page."""
-        return f"{self.text} Ask: {self.defer_to}."
+        return tr("{caution} Ask: {whom}.").format(caution=self.text, whom=self.defer_to)
 
 
 @cache
@@ -33,6 +34,6 @@ def find_caution(topic: str) -> Caution:
 def _all() -> dict[str, Caution]:
     with resource_path("seed", "cautions.csv").open(encoding="utf-8", newline="") as file:
         return {
-            row["topic"]: Caution(row["topic"], row["text"], row["defer_to"])
+            row["topic"]: Caution(row["topic"], tr(row["text"]), tr(row["defer_to"]))
             for row in csv.DictReader(file)
         }

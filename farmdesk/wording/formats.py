@@ -17,6 +17,7 @@ from farmdesk.quantities.numbers import decimal_of, has_decimal_comma
 from farmdesk.quantities.temperature import format_temperature
 from farmdesk.quantities.times import local_day, local_time
 from farmdesk.quantities.weeks import IsoWeek
+from farmdesk.wording.language import tr_count
 
 Number = int | float | Decimal | Fraction
 
@@ -82,8 +83,8 @@ class Formats:
         return format_temperature(celsius, self.temperature_unit, self.locale)
 
     def count(self, number: int, one: str, many: str) -> str:
-        """So many things: '1 bag', '1,000 bags'."""
-        return f"{self.number(number)} {one if abs(number) == 1 else many}"
+        """So many things in the language spoken: '1 bag', '1,000 bags'."""
+        return f"{self.number(number)} {tr_count(abs(number), one, many)}"
 
 
 def _rounded(value: Number, digits: int) -> Decimal:

@@ -8,6 +8,8 @@ from __future__ import annotations
 import re
 from collections.abc import Mapping
 
+from farmdesk.wording.language import tr
+
 HAPPENINGS: Mapping[str, tuple[str, str]] = {
     # Lab.
     "culture_registered": (
@@ -126,7 +128,13 @@ THINGS: Mapping[str, tuple[str, str]] = {
 
 _OPTIONAL = re.compile(r"\[([^\[\]]*)\]")
 _FACT = re.compile(r"\{([a-z_]+)\}")
-_ENDINGS = {"made": "added", "changed": "changed", "removed": "taken away", "retired": "retired"}
+_ENDINGS: Mapping[str, tuple[str, str]] = {
+    "made": ("{what} {name} added", "{count} {what} added"),
+    "changed": ("{what} {name} changed", "{count} {what} changed"),
+    "removed": ("{what} {name} taken away", "{count} {what} taken away"),
+    "retired": ("{what} {name} retired", "{count} {what} retired"),
+}
+"""How the happenings are told that every kind of thing has."""
 
 
 def tell_happening(kind: str, thing: str, facts: Mapping[str, str], count: int = 1) -> str:
@@ -136,26 +144,28 @@ def tell_happening(kind: str, thing: str, facts: Mapping[str, str], count: int =
     """
     if kind in HAPPENINGS:
         template = HAPPENINGS[kind][0 if count == 1 else 1]
-        return _fill(template, facts)
+        return _fill(tr(template), facts)
     return _tell_plainly(kind, thing, facts, count)
 
 
 def name_things(thing: str, count: int = 1) -> str:
     """What a kind of thing is called, for one or for several."""
     one, many = THINGS.get(thing, (thing.replace("_", " "), f"{thing.replace('_', ' ')}s"))
-    return one if count == 1 else many
+    return tr(one if count == 1 else many)
 
 
 def _tell_plainly(kind: str, thing: str, facts: Mapping[str, str], count: int) -> str:
     """Any other kind: what it is, its name, and what changed."""
     done = kind.removeprefix(f"{thing}_") if thing else kind
-    spoken = _ENDINGS.get(done, done.replace("_", " "))
-    what = name_things(thing, count)
-    if count > 1:
-        return f"{facts.get('count', count)} {what} {spoken}"
-    text = f"{what} {facts.get('name', '')}".strip()
-    changes = f": {facts['changes']}" if facts.get("changes") else ""
-    return f"{text[:1].upper()}{text[1:]} {spoken}{changes}"
+    spoken = done.replace("_", " ")
+    usual = (f"{{what}} {{name}} {spoken}", f"{{count}} {{what}} {spoken}")
+    template = tr(_ENDINGS.get(done, usual)[0 if count == 1 else 1])
+    filled = template.format(
+        what=name_things(thing, count), name=facts.get("name", ""), count=facts.get("count", count)
+    )
+    text = " ".join(filled.split())
+    changes = f": {facts['changes']}" if facts.get("changes") and count == 1 else ""
+    return f"{text[:1].upper()}{text[1:]}{changes}"
 
 
 def _fill(template: str, facts: Mapping[str, str]) -> str:

@@ -18,6 +18,7 @@ from farmdesk.wording import (
     scans,
     typed,
 )
+from farmdesk.wording.language import tr
 
 SENTENCES: Mapping[str, str] = {
     **files.SENTENCES,
@@ -46,7 +47,7 @@ def say(problem: Problem) -> str:
     template = SENTENCES.get(problem.code)
     if template is None:
         return f"{problem.code}: {dict(problem.facts)}" if problem.facts else problem.code
-    return template.format_map(_Facts(problem.facts))
+    return tr(template).format_map(_Facts(problem.facts))
 
 
 def say_all(problems: Iterable[Problem]) -> str:
