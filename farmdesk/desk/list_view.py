@@ -15,11 +15,11 @@ from PySide6.QtWidgets import (
     QMenu,
     QStackedLayout,
     QTableView,
-    QToolButton,
     QVBoxLayout,
     QWidget,
 )
 
+from farmdesk.desk.overflow import OverflowBar
 from farmdesk.desk.tables import Column, LongTable, RowSource
 from farmdesk.desk.workplace import Workplace
 
@@ -113,10 +113,7 @@ class ListView(QWidget):
             action.setToolTip(f"{title} ({shortcut})")
         self.view.addAction(action)
         self._row_actions.append((action, single))
-        button = QToolButton(self)
-        button.setDefaultAction(action)
-        button.setFocusPolicy(Qt.FocusPolicy.StrongFocus)
-        self._buttons.addWidget(button)
+        self._buttons.add_action(action)
         self._enable_actions()
         return action
 
@@ -148,13 +145,12 @@ class ListView(QWidget):
         self.filter_line.textChanged.connect(self.table.filter)
         self._count = QLabel(self)
         self._count.setObjectName("muted")
-        self._buttons = QHBoxLayout()
-        self._buttons.setSpacing(6)
+        self._buttons = OverflowBar(self)
         top = QHBoxLayout()
         top.addWidget(self.filter_line, 1)
         top.addWidget(self._count)
         top.addStretch(1)
-        top.addLayout(self._buttons)
+        top.addWidget(self._buttons)
         self.view = self._make_view(name)
         self._empty = QLabel(self._empty_text, self)
         self._empty.setObjectName("muted")

@@ -7,10 +7,11 @@ from typing import ClassVar
 
 from PySide6.QtCore import QSize, Qt
 from PySide6.QtGui import QAction, QKeySequence, QShowEvent
-from PySide6.QtWidgets import QHBoxLayout, QLabel, QToolButton, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QHBoxLayout, QLabel, QScrollArea, QVBoxLayout, QWidget
 
 from farmdesk.desk.context import DeskContext
 from farmdesk.desk.icons import find_icon
+from farmdesk.desk.overflow import OverflowBar
 
 
 class Page(QWidget):
@@ -29,9 +30,7 @@ class Page(QWidget):
         outer.setContentsMargins(16, 10, 16, 10)
         outer.setSpacing(8)
         outer.addLayout(self._make_head())
-        self.body = QVBoxLayout()
-        self.body.setSpacing(8)
-        outer.addLayout(self.body, 1)
+        outer.addWidget(self._make_body(), 1)
         context.refresher.register(self, self.interest)
 
     def refresh(self) -> None:
@@ -64,13 +63,10 @@ class Page(QWidget):
         if icon:
             action.setIcon(find_icon(icon, self.palette().windowText().color()))
         self.addAction(action)
-        button = QToolButton(self)
+        button = self._actions_row.add_action(action)
         button.setToolButtonStyle(Qt.ToolButtonStyle.ToolButtonTextBesideIcon)
-        button.setDefaultAction(action)
         button.setIconSize(QSize(size, size))
         button.setAccessibleName(title)
-        button.setFocusPolicy(Qt.FocusPolicy.StrongFocus)
-        self._actions_row.addWidget(button)
         return action
 
     def page_actions(self) -> list[QAction]:
@@ -97,10 +93,23 @@ class Page(QWidget):
         head.addSpacing(12)
         head.addWidget(self._busy)
         head.addStretch(1)
-        self._actions_row = QHBoxLayout()
-        self._actions_row.setSpacing(6)
-        head.addLayout(self._actions_row)
+        self._actions_row = OverflowBar(self)
+        head.addWidget(self._actions_row)
         return head
+
+    def _make_body(self) -> QScrollArea:
+        # Where the screen is small or the text large the page scrolls, and nothing is cut off.
+        holder = QWidget()
+        self.body = QVBoxLayout(holder)
+        self.body.setContentsMargins(0, 0, 0, 0)
+        self.body.setSpacing(8)
+        area = QScrollArea(self)
+        area.setObjectName("page")
+        area.setWidgetResizable(True)
+        area.setFrameShape(QScrollArea.Shape.NoFrame)
+        area.setFocusPolicy(Qt.FocusPolicy.NoFocus)
+        area.setWidget(holder)
+        return area
 
     def showEvent(self, event: QShowEvent) -> None:  # noqa: N802 - Qt's own name
         """Refresh when stale."""

@@ -8,15 +8,20 @@ from __future__ import annotations
 
 from array import array
 from collections import OrderedDict
-from collections.abc import Callable, Sequence
-from dataclasses import dataclass
+from collections.abc import Callable, Hashable, Sequence
 from functools import partial
-from typing import Any, Protocol
+from typing import Any
 
 from PySide6.QtCore import QAbstractTableModel, QModelIndex, QPersistentModelIndex, Qt, Signal
 
+from farmdesk.desk.columns import Column, Order, RowSource, read_whole
+from farmdesk.desk.grouping import Group, Heading, group_rows, lay_out, sort_key
 from farmdesk.desk.workplace import Errand, Workplace
 
+__all__ = ["PAGE_ROWS", "Column", "LongTable", "Order", "RowSource"]
+
+GROUP_LIMIT = 5_000
+"""So many rows of a long list are still read whole to be grouped."""
 PAGE_ROWS = 256
 PAGES_KEPT = 40
 PATIENCE_S = 0.012
@@ -25,58 +30,11 @@ WAITING_TEXT = "…"
 
 Index = QModelIndex | QPersistentModelIndex
 Role = Qt.ItemDataRole
+HEADING_ROLE = Role.UserRole + 1
+"""The heading that stands in a row, for the delegate that paints it."""
 _ASCENDING, _DESCENDING = Qt.SortOrder.AscendingOrder, Qt.SortOrder.DescendingOrder
 _RIGHT = int(Qt.AlignmentFlag.AlignRight | Qt.AlignmentFlag.AlignVCenter)
 _LEFT = int(Qt.AlignmentFlag.AlignLeft | Qt.AlignmentFlag.AlignVCenter)
-
-
-@dataclass(frozen=True)
-class Column:
-    """One column: `value` gives what sorts, `text` shows it, `width` is in characters.
-
-    Without `value` the row's attribute named `key` is taken.
-    """
-
-    key: str
-    title: str
-    value: Callable[[Any], Any] | None = None
-    text: Callable[[Any], str] | None = None
-    width: int = 14
-    right: bool = False
-    sortable: bool = True
-    hint: str = ""
-
-    def value_of(self, row: Any) -> Any:
-        """The value of a row in this column."""
-        return self.value(row) if self.value is not None else getattr(row, self.key)
-
-    def text_of(self, row: Any) -> str:
-        """What a row shows in this column; nothing for None."""
-        value = self.value_of(row)
-        if value is None:
-            return ""
-        return self.text(value) if self.text is not None else str(value)
-
-
-@dataclass(frozen=True)
-class Order:
-    """The order asked of a list: a column's key, or '' for the list's own order."""
-
-    column: str = ""
-    descending: bool = False
-
-
-class RowSource(Protocol):
-    """A long list in the store. Every method runs in a reading worker."""
-
-    def first_page(self, order: Order, words: str, limit: int) -> Sequence[Any]:
-        """The first rows in this order that match the filter words."""
-
-    def ids(self, order: Order, words: str) -> array[int]:
-        """The ids of all matching rows in this order, as array('q')."""
-
-    def rows(self, ids: Sequence[int]) -> Sequence[Any]:
-        """The rows with these ids, in this order of ids; None in place of one that is gone."""
 
 
 class LongTable(QAbstractTableModel):
@@ -86,6 +44,8 @@ class LongTable(QAbstractTableModel):
     """The view scrolls to the top first: a reset below the new end costs up to a second."""
     counted = Signal(int)
     """The number of rows that match is known."""
+    group_refused = Signal(int)
+    """A long list has more rows than can be grouped: so many."""
 
     def __init__(self, columns: Sequence[Column], parent: Any = None) -> None:
         super().__init__(parent)
@@ -96,6 +56,9 @@ class LongTable(QAbstractTableModel):
         self._workplace: Workplace | None = None
         self._order = Order()
         self._words = ""
+        self._group = ""
+        self._closed: set[Hashable] = set()
+        self._groups: list[Group] = []
         self._ids: array[int] | None = None
         self._pages: OrderedDict[int, Sequence[Any]] = OrderedDict()
         self._errands: dict[int, Errand] = {}
@@ -120,6 +83,16 @@ class LongTable(QAbstractTableModel):
         if self._source is None or self._workplace is None:
             self._arrange()
             return
+        if self._group:
+            self._workplace.read(
+                read_whole,
+                self._source,
+                self._order,
+                self._words,
+                limit=GROUP_LIMIT,
+                then=partial(self._take_whole, self._turn),
+            )
+            return
         self._workplace.read(
             self._source.first_page,
             self._order,
@@ -134,12 +107,60 @@ class LongTable(QAbstractTableModel):
             self._words = words.strip().casefold()
             self.reload()
 
+    def group_by(self, key: str) -> None:
+        """Put the rows under headings, one for each value of a column; '' takes them away."""
+        if key != self._group and (not key or self._column(key) is not None):
+            self._group = key
+            self._closed.clear()
+            self.reload()
+
+    def toggle(self, row: int) -> bool:
+        """Open or close the group whose heading stands there; False when none does."""
+        heading = self.heading_at(row)
+        if heading is None:
+            return False
+        self._set_closed({heading.key} ^ self._closed)
+        return True
+
+    def open_all(self, *, opened: bool) -> None:
+        """Open or close every group."""
+        self._set_closed(set() if opened else {one.heading.key for one in self._groups})
+
     # ---- asking
 
+    @property
+    def group(self) -> str:
+        """The key of the column that the rows are grouped by, or ''."""
+        return self._group
+
+    @property
+    def words(self) -> str:
+        """The filter's words."""
+        return self._words
+
+    @property
+    def source(self) -> RowSource | None:
+        """Where a long list comes from; None for a short one."""
+        return self._source
+
+    def groups(self) -> list[Group]:
+        """The groups with all their rows, when the list is grouped."""
+        return list(self._groups)
+
+    def heading_at(self, row: int) -> Heading | None:
+        """The heading at a place, if one stands there."""
+        if not self._groups or self._ids is not None or not 0 <= row < len(self._shown):
+            return None
+        found = self._shown[row]
+        return found if isinstance(found, Heading) else None
+
     def row_at(self, row: int) -> Any | None:
-        """The row object at a place; None while a long list has not brought it yet."""
+        """The row object at a place; None for a heading, and while a long list brings it."""
         if self._ids is None:
-            return self._shown[row] if 0 <= row < len(self._shown) else None
+            if not 0 <= row < len(self._shown):
+                return None
+            found = self._shown[row]
+            return None if isinstance(found, Heading) else found
         if not 0 <= row < len(self._ids):
             return None
         number, place = divmod(row, PAGE_ROWS)
@@ -155,7 +176,12 @@ class LongTable(QAbstractTableModel):
         return self._order
 
     def shown_rows(self) -> list[Any]:
-        """All rows of a short list in the order shown; of a long list, those read so far."""
+        """All rows of a short list in the order shown; of a long list, those read so far.
+
+        Rows of groups that are closed belong to them.
+        """
+        if self._groups:
+            return [row for group in self._groups for row in group.rows]
         if self._ids is None:
             return list(self._shown)
         return [row for page in self._pages.values() for row in page if row is not None]
@@ -166,7 +192,9 @@ class LongTable(QAbstractTableModel):
 
     def row_for(self, wanted: Callable[[Any], bool]) -> int | None:
         """The first row of a short list for which this holds."""
-        found = (at for at, row in enumerate(self._shown) if wanted(row))
+        found = (
+            at for at, row in enumerate(self._shown) if not isinstance(row, Heading) and wanted(row)
+        )
         return next(found, None) if self._ids is None else None
 
     # ---- short lists
@@ -177,9 +205,24 @@ class LongTable(QAbstractTableModel):
             rows = [row for row in rows if self._matches(row)]
         column = self._column(self._order.column)
         if column is not None:
-            rows = sorted(rows, key=partial(_sort_key, column), reverse=self._order.descending)
-        self._replace(list(rows), None)
+            rows = sorted(rows, key=partial(sort_key, column), reverse=self._order.descending)
+        self._show_whole(rows)
+
+    def _show_whole(self, rows: Sequence[Any]) -> None:
+        group = self._column(self._group)
+        if group is None:
+            self._replace(list(rows), None)
+        else:
+            backwards = self._order.descending and self._order.column == self._group
+            groups = group_rows(
+                rows, group, self.columns, closed=self._closed, descending=backwards
+            )
+            self._replace(lay_out(groups), None, groups)
         self.counted.emit(len(rows))
+
+    def _set_closed(self, closed: set[Hashable]) -> None:
+        self._closed = closed
+        self._show_whole(self.shown_rows())
 
     def _matches(self, row: Any) -> bool:
         text = "\t".join(column.text_of(row) for column in self.columns).casefold()
@@ -188,11 +231,13 @@ class LongTable(QAbstractTableModel):
     def _column(self, key: str) -> Column | None:
         return next((one for one in self.columns if one.key == key), None)
 
-    def _replace(self, rows: list[Any], ids: array[int] | None) -> None:
+    def _replace(
+        self, rows: list[Any], ids: array[int] | None, groups: list[Group] | None = None
+    ) -> None:
         self.about_to_reset.emit()
         self.beginResetModel()
         self._drop_pages()
-        self._shown, self._ids = rows, ids
+        self._shown, self._ids, self._groups = rows, ids, groups or []
         self.endResetModel()
 
     # ---- long lists
@@ -207,6 +252,17 @@ class LongTable(QAbstractTableModel):
         self._workplace.read(
             self._source.ids, self._order, self._words, then=partial(self._take_ids, turn)
         )
+
+    def _take_whole(self, turn: int, found: tuple[int, Sequence[Any] | None]) -> None:
+        if turn != self._turn:
+            return
+        count, rows = found
+        if rows is not None:
+            self._show_whole(rows)
+            return
+        self._group = ""
+        self.group_refused.emit(count)
+        self.reload()
 
     def _take_ids(self, turn: int, ids: array[int]) -> None:
         if turn != self._turn:
@@ -275,6 +331,9 @@ class LongTable(QAbstractTableModel):
         if not index.isValid():
             return None
         column = self.columns[index.column()]
+        heading = self.heading_at(index.row()) if self._groups else None
+        if heading is not None:
+            return _of_heading(heading, column, role)
         if role in (Role.DisplayRole, Role.ToolTipRole, Role.AccessibleTextRole):
             row = self.row_at(index.row())
             return WAITING_TEXT if row is None else column.text_of(row)
@@ -309,9 +368,15 @@ class LongTable(QAbstractTableModel):
             self.reload()
 
 
-def _sort_key(column: Column, row: Any) -> tuple[bool, Any]:
-    """Rows without a value come first; text sorts without regard to letter case."""
-    value = column.value_of(row)
-    if value is None:
-        return (False, 0)
-    return (True, value.casefold() if isinstance(value, str) else value)
+def _of_heading(heading: Heading, column: Column, role: int) -> Any:
+    """What a heading shows in a column: its sum there; it is spoken as a whole."""
+    if role == HEADING_ROLE:
+        return heading
+    if role == Role.DisplayRole:
+        total = heading.sums.get(column.key)
+        return "" if total is None else column.show(total)
+    if role in (Role.ToolTipRole, Role.AccessibleTextRole):
+        return heading.title
+    if role == Role.TextAlignmentRole:
+        return _RIGHT if column.right else _LEFT
+    return None
