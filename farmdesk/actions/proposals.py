@@ -3,18 +3,16 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 
 from farmdesk.actions.deliveries import DeliverLine
 from farmdesk.actions.orders import wanted_mg
-from farmdesk.arithmetic.allocation import LineProposal, LotOffer, LotTake, Wanted, propose_lots
+from farmdesk.arithmetic.allocation import LotOffer, LotTake, Wanted, propose_lots
 from farmdesk.domain.catalogue import Customer, Farm, Product
 from farmdesk.domain.trade import Order, OrderLine
 from farmdesk.quantities.times import today_in
 from farmdesk.store.sales import Delivered, delivered_of_order, packs_with_stock, picks_with_stock
 from farmdesk.store.transaction import Reading
-
-_NO_END = "9999-12-31"
 
 
 @dataclass(frozen=True)
@@ -60,21 +58,14 @@ def propose_orders(
     day = on or _today(reading)
     lines = [line for order in orders for line in _open_lines(reading, order, day)]
     offers = _offers(reading, {one.product.id: one.product for one in lines}.values())
-    known = [one for one in offers if one.shelf_on != _NO_END]
-    unknown = [one for one in offers if one.shelf_on == _NO_END]
-    first = propose_lots(known, [one.wanted for one in lines])
-    rest = propose_lots(
-        unknown, [_of_rest(one, got) for one, got in zip(lines, first, strict=True)]
-    )
+    proposed = propose_lots(offers, [one.wanted for one in lines])
     made = []
     for order in orders:
         mine = [
-            (one, [*got.takes, *more.takes], got.short - sum(take.amount for take in more.takes))
-            for one, got, more in zip(lines, first, rest, strict=True)
-            if one.order == order.id
+            (one, got) for one, got in zip(lines, proposed, strict=True) if one.order == order.id
         ]
-        taken = tuple(_deliver_line(one, take) for one, takes, _ in mine for take in takes)
-        short = tuple(_short(one, amount) for one, _, amount in mine if amount)
+        taken = tuple(_deliver_line(one, take) for one, got in mine for take in got.takes)
+        short = tuple(_short(one, got.short) for one, got in mine if got.short)
         made.append(OrderProposal(order.id, taken, short))
     return tuple(made)
 
@@ -101,12 +92,6 @@ def _open_lines(reading: Reading, order: Order, day: str) -> Iterator[_Open]:
         yield _Open(order.id, line, product, wanted)
 
 
-def _of_rest(one: _Open, got: LineProposal) -> Wanted:
-    """What lots of unknown life may still fill: nothing where a life is asked for."""
-    amount = 0 if one.wanted.minimum_life_days else got.short
-    return replace(one.wanted, amount=amount)
-
-
 def _kind(product: Product) -> str:
     """What a lot must be of; loose mushrooms of any species are chosen by hand."""
     return f"packs {product.id}" if product.unit == "pack" else f"species {product.species}"
@@ -118,11 +103,11 @@ def _offers(reading: Reading, products: Iterable[Product]) -> list[LotOffer]:
         kind = _kind(product)
         if product.unit == "pack":
             for pack in packs_with_stock(reading, product.id):
-                shelf_on = pack.shelf_on or _NO_END
+                shelf_on = pack.shelf_on
                 lots[pack.id] = LotOffer(pack.id, kind, shelf_on, pack.left, pack.packed_on)
         elif product.species is not None:
             for pick in picks_with_stock(reading, product.species):
-                shelf_on = pick.shelf_on or _NO_END
+                shelf_on = pick.shelf_on
                 lots[pick.id] = LotOffer(pick.id, kind, shelf_on, pick.left_mg, pick.picked_at)
     return list(lots.values())
 

@@ -1,4 +1,6 @@
-from hypothesis import given
+import itertools
+
+from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from farmdesk.arithmetic.allocation import LineProposal, LotOffer, LotTake, Wanted, propose_lots
@@ -75,3 +77,99 @@ def test_held_lots_and_lots_past_the_minimum_life_stay_where_they_are():
     ]
     (line,) = propose_lots(lots, [Wanted(9, "A", 10, "2026-03-02", 3)])
     assert line == LineProposal(9, (LotTake(3, 5),), 5)
+
+
+SMALL_LOTS = st.lists(
+    st.builds(LotOffer, st.integers(1, 99), KINDS, DAYS, st.integers(0, 4)),
+    max_size=3,
+    unique_by=lambda lot: lot.id,
+)
+SMALL_WANTED = st.lists(
+    st.builds(
+        Wanted, st.integers(1, 99), KINDS, st.integers(0, 4), DAYS, st.integers(0, 3),
+        st.sampled_from([(), ("oyster A",), ("oyster B",)]),
+    ),
+    max_size=3,
+)  # fmt: skip
+
+
+def most_by_trying_everything(lots, wanted) -> int:
+    """The most that can be filled in all: every way of giving every line every amount."""
+
+    def fill(place: int, free: tuple[int, ...]) -> int:
+        if place == len(wanted):
+            return 0
+        line = wanted[place]
+        choices = [
+            range(min(left, line.amount) + 1) if line.may_have(lot) else range(1)
+            for lot, left in zip(lots, free, strict=True)
+        ]
+        return max(
+            sum(taken) + fill(place + 1, tuple(a - b for a, b in zip(free, taken, strict=True)))
+            for taken in itertools.product(*choices)
+            if sum(taken) <= line.amount
+        )
+
+    return fill(0, tuple(lot.free for lot in lots))
+
+
+@settings(max_examples=60)
+@given(lots=SMALL_LOTS, wanted=SMALL_WANTED)
+def test_as_much_is_filled_as_by_trying_everything(lots, wanted):
+    filled = sum(take.amount for line in propose_lots(lots, wanted) for take in line.takes)
+    assert filled == most_by_trying_everything(lots, wanted)
+
+
+@given(lots=LOTS, wanted=WANTED)
+def test_old_stock_is_left_only_where_no_line_could_have_used_it(lots, wanted):
+    proposed = propose_lots(lots, wanted)
+    taken: dict[int, int] = {}
+    for line in proposed:
+        for take in line.takes:
+            taken[take.lot] = taken.get(take.lot, 0) + take.amount
+    for older in lots:
+        if taken.get(older.id, 0) == older.free:
+            continue
+        for asked, line in zip(wanted, proposed, strict=True):
+            if asked.may_have(older):
+                later = [
+                    one
+                    for one in lots
+                    if (one.shelf_on, "", one.id) > (older.shelf_on, "", older.id)
+                    and one.kind == older.kind
+                ]
+                assert line.short == 0
+                assert not {take.lot for take in line.takes} & {one.id for one in later}
+
+
+def test_a_line_due_earlier_comes_first_where_there_is_too_little():
+    lots = [LotOffer(1, "A", "2026-03-10", 5)]
+    later = Wanted(1, "A", 5, "2026-03-04")
+    sooner = Wanted(2, "A", 4, "2026-03-02")
+    first, second = propose_lots(lots, [later, sooner])
+    assert (first.short, second.short) == (4, 0)
+
+
+def test_an_agreed_substitute_fills_what_is_short_and_only_that():
+    lots = [LotOffer(1, "A", "2026-03-10", 3), LotOffer(2, "B", "2026-03-03", 9)]
+    (line,) = propose_lots(lots, [Wanted(7, "A", 5, "2026-03-02", 0, ("B",))])
+    assert {take.lot: take.amount for take in line.takes} == {1: 3, 2: 2}
+    assert line.short == 0
+
+
+def test_a_lot_of_unknown_life_goes_last_and_never_to_who_asks_for_life():
+    lots = [LotOffer(1, "A", None, 5), LotOffer(2, "A", "2026-03-09", 5)]
+    anyone, careful = propose_lots(
+        lots, [Wanted(1, "A", 5, "2026-03-02"), Wanted(2, "A", 5, "2026-03-02", 3)]
+    )
+    assert anyone.takes == (LotTake(1, 5),)
+    assert careful.takes == (LotTake(2, 5),)
+
+
+def test_tonnes_in_milligrams_add_up_to_the_last_one():
+    lots = [LotOffer(n, "A", f"2026-03-{n:02d}", 123_456_789_123 + n) for n in range(10, 28)]
+    wanted = [Wanted(n, "A", 98_765_432_101 + n, "2026-03-02", n) for n in range(20)]
+    proposed = propose_lots(lots, wanted)
+    assert sum(line.short for line in proposed) == max(
+        0, sum(line.amount for line in wanted) - sum(lot.free for lot in lots)
+    )

@@ -16,6 +16,7 @@ from pathlib import Path
 os.environ.setdefault("QT_QPA_PLATFORM", "offscreen")
 sys.path.insert(0, str(Path(__file__).resolve().parent))
 
+from allocation_figures import measure_allocation
 from big_farm import BigFarm, build_big
 from desk_figures import measure_keys, measure_list
 from lineage_figures import measure_trace
@@ -43,6 +44,7 @@ KEYS: dict[str, Measure] = {
     ],
     "start": lambda farm, quick: measure_start(farm.path, repeats=3 if quick else 9),
     "list": lambda farm, quick: measure_list(farm, rounds=3 if quick else 10),
+    "allocate": lambda _farm, quick: measure_allocation(rounds=3 if quick else 10),
 }
 
 
