@@ -14,6 +14,9 @@ def main() -> None:
         from farmdesk.startup import open_desk  # noqa: PLC0415 - the window first
 
         sys.exit(open_desk(os.environ.get("FARMDESK_FARM") or str(default_farm_file())))
+    from farmdesk.startup import preferences_here, speak  # noqa: PLC0415 - as below
+
+    speak(preferences_here().language)
     from farmdesk.cli.app import app  # noqa: PLC0415 - a quarter second the desk does not need
 
     app()

@@ -12,13 +12,17 @@ from PySide6.QtCore import QByteArray, QObject
 from PySide6.QtWidgets import QApplication
 
 from farmdesk.desk.garbage import GarbageCollector
+from farmdesk.desk.messages import sentence_for
 from farmdesk.desk.refresh import Refresher
 from farmdesk.desk.theme import SCHEMES, Theme, apply_theme
 from farmdesk.desk.window import DeskWindow
+from farmdesk.errors import Problem
 from farmdesk.settings.preferences import Preferences
 
 if TYPE_CHECKING:
     from farmdesk.desk.interrupts import Interrupts
+    from farmdesk.desk.scanner_router import ScanRouter
+    from farmdesk.desk.station_devices import StationDevices
     from farmdesk.desk.wedge import WedgeFilter
     from farmdesk.desk.workplace import Workplace
 
@@ -53,8 +57,33 @@ class Desk(QObject):
     def wedge(self) -> WedgeFilter:
         """The scanner's recognition, on the whole application, from its first use on."""
         wedge: WedgeFilter = importlib.import_module("farmdesk.desk.wedge").WedgeFilter()
-        wedge.line_scanned.connect(self.window.take_scan)
+        wedge.line_scanned.connect(self.router.take)
         return wedge
+
+    @cached_property
+    def router(self) -> ScanRouter:
+        """Where scanned lines go."""
+        module: Any = importlib.import_module("farmdesk.desk.scanner_router")
+        router: ScanRouter = module.ScanRouter(self.window, self)
+        return router
+
+    @cached_property
+    def devices(self) -> StationDevices:
+        """Scale and serial scanner, opened as the preferences say when the session begins."""
+        module: Any = importlib.import_module("farmdesk.desk.station_devices")
+        devices: StationDevices = module.StationDevices(self)
+        devices.scanner.scanned.connect(self.router.take)
+        devices.scanner.troubled.connect(self._say_trouble)
+        return devices
+
+    def use_devices(self) -> None:
+        """Scanner and scale as the preferences say now."""
+        module: Any = importlib.import_module("farmdesk.desk.station_devices")
+        self.wedge.set_settings(module.wedge_settings_of(self.preferences))
+        self.devices.use(self.preferences)
+
+    def _say_trouble(self, trouble: Problem) -> None:
+        self.window.say(sentence_for(trouble))
 
     @cached_property
     def interrupts(self) -> Interrupts:
@@ -71,8 +100,8 @@ class Desk(QObject):
 
     def _load(self) -> None:
         app = QApplication.instance()
-        if app is not None:
-            app.installEventFilter(self.wedge)
+        if isinstance(app, QApplication):
+            self.wedge.start(app)
         _ = self.interrupts
         self.workplace.read(
             importlib.import_module, "farmdesk.desk.session", then=self._begin_session
@@ -82,6 +111,7 @@ class Desk(QObject):
         if self.is_closed:
             return
         self.session = module.Session(self)
+        self.use_devices()
         self.session.open(self.where)
 
     def close(self) -> None:
@@ -91,10 +121,11 @@ class Desk(QObject):
         self.is_closed = True
         if self.session is not None:
             self.session.close()
+            self.devices.close()
         self.workplace.close()
         app = QApplication.instance()
-        if app is not None:
-            app.removeEventFilter(self.wedge)
+        if isinstance(app, QApplication) and "wedge" in vars(self):
+            self.wedge.stop(app)
         if "interrupts" in vars(self):
             self.interrupts.let_go()
 

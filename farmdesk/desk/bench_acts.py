@@ -91,8 +91,8 @@ class BenchActs(QObject):
     def __init__(self, session: Session, sounds: Sounds | None = None) -> None:
         super().__init__(session)
         self._session = session
-        volume = session.desk.preferences.sound_volume
-        self.sounds = sounds or open_sounds(volume=volume, is_muted=False)
+        wants = session.desk.preferences
+        self.sounds = sounds or open_sounds(volume=wants.sound_volume, is_muted=wants.is_muted)
         self.view: BenchView | None = None
         self._meaning = ""
         self._last: AnswerView | None = None
@@ -125,6 +125,8 @@ class BenchActs(QObject):
     def mute(self) -> None:
         """Sounds off, or on again."""
         self.sounds.is_muted = not self.sounds.is_muted
+        desk = self._session.desk
+        desk.preferences = replace(desk.preferences, is_muted=self.sounds.is_muted)
         self._session.window.say("Sounds are off." if self.sounds.is_muted else "Sounds are on.")
         if self.view is not None:
             self.view.set_muted(self.sounds.is_muted)

@@ -3,14 +3,17 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from typing import TYPE_CHECKING, Protocol, TypeVar
+
+from farmdesk.settings.preferences import Preferences
 
 if TYPE_CHECKING:
     from PySide6.QtWidgets import QDialog, QWidget
 
     from farmdesk.actions.base import Act
     from farmdesk.desk.refresh import Refresher
+    from farmdesk.desk.scale_link import ScaleLink
     from farmdesk.desk.strip import ScanStrip
     from farmdesk.desk.workplace import Workplace
     from farmdesk.domain.catalogue import Person
@@ -57,3 +60,7 @@ class DeskContext:
     """Says an error in plain words over the window."""
     act: ActOnFarm
     """`act(action, then=, failed=, no=, parent=)`; `action(act)` runs in one transaction."""
+    preferences: Preferences = field(default_factory=Preferences)
+    """What this computer prefers, such as `label_stock`; the context is made again with others."""
+    scale: ScaleLink | None = None
+    """The scale of this station, whose steady readings a `WeighField` takes."""

@@ -14,11 +14,13 @@ from farmdesk.desk.context import DeskContext
 from farmdesk.desk.dialogs import ask, tell
 from farmdesk.desk.messages import sentence_of
 from farmdesk.desk.refresh import Refresher
+from farmdesk.desk.scale_link import ScaleLink
 from farmdesk.desk.window import DeskWindow
 from farmdesk.desk.workplace import Workplace, tell_if_there
 from farmdesk.domain.catalogue import Person
 from farmdesk.domain.events import new_act_id
 from farmdesk.errors import FarmdeskError
+from farmdesk.settings.preferences import Preferences
 from farmdesk.store.farm_store import FarmStore
 from farmdesk.wording.formats import Formats
 
@@ -70,7 +72,7 @@ class FarmAct:
         perform(self._workplace, run, read_back, then=finish, failed=failed, no=no)
 
 
-def open_desk(
+def open_desk(  # noqa: PLR0913 - all that a station has
     window: DeskWindow,
     farm: FarmStore,
     *,
@@ -79,6 +81,8 @@ def open_desk(
     formats: Formats,
     station: str,
     person: Person | None,
+    preferences: Preferences | None = None,
+    scale: ScaleLink | None = None,
 ) -> DeskContext:
     """Open the window for a farm and give the context that its pages have."""
     who = Who(station, person.id if person is not None else None)
@@ -99,6 +103,8 @@ def open_desk(
         say=window.say,
         show_error=show_error,
         act=FarmAct(farm, who, window=window, workplace=workplace, refresher=refresher),
+        preferences=preferences or Preferences(),
+        scale=scale,
     )
     window.use_context(context)
     return context

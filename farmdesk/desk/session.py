@@ -18,13 +18,14 @@ from farmdesk.desk.bench_acts import KEYS, BenchActs
 from farmdesk.desk.dialogs import tell
 from farmdesk.desk.messages import sentence_of
 from farmdesk.desk.opening import open_desk, show_faults
+from farmdesk.desk.scale_bench import ScaleBench
+from farmdesk.desk.station_formats import formats_of
 from farmdesk.desk.who_works import PersonDialog, guess_person, list_people
 from farmdesk.domain.catalogue import Farm, Person
 from farmdesk.errors import FarmdeskError, NotWritten, StoreUnavailable, problem
 from farmdesk.reports.day_book import day_book
 from farmdesk.settings.preferences import save_preferences
 from farmdesk.store.farm_store import FarmStore, is_server, open_farm
-from farmdesk.wording.formats import Formats
 
 if TYPE_CHECKING:
     from farmdesk.desk.application import Desk
@@ -65,12 +66,18 @@ class Session(QObject):
         self.answered.connect(strip.show_answer)
         self.meaning_changed.connect(strip.set_meaning)
         self.bench_acts = BenchActs(self)
+        self.scale_bench = ScaleBench(self, desk.devices.scale)
         self.window.command_asked.connect(self._do_command)
 
     @property
     def station(self) -> str:
         """This computer's name among the farm's stations."""
         return self.desk.preferences.station or "desk"
+
+    @property
+    def farm_locale(self) -> str:
+        """The locale whose decimal sign the bench reads weights with."""
+        return self._farm.locale
 
     @cached_property
     def commands(self) -> FarmCommands:
@@ -151,9 +158,11 @@ class Session(QObject):
             store,
             workplace=self.desk.workplace,
             refresher=self.desk.refresher,
-            formats=_formats_of(farm),
+            formats=formats_of(farm, self.desk.preferences),
             station=self.station,
             person=self.person,
+            preferences=self.desk.preferences,
+            scale=self.desk.devices.scale,
         )
         who = self.person.name if self.person is not None else "nobody named (Ctrl+Shift+P)"
         self.window.set_station_text(f"{farm.name}  ·  {self.station}  ·  {who}")
@@ -229,8 +238,16 @@ class Session(QObject):
 
     def _farm_changed(self, farm: Farm) -> None:
         """Units, language or zone were changed: the pages are made again with the new ones."""
-        if self.store is not None and _formats_of(farm) != self.context.formats:
+        if self.store is None:
+            return
+        if formats_of(farm, self.desk.preferences) != self.context.formats:
             self._make_context(self.store, farm)
+
+    def preferences_changed(self) -> None:
+        """Station, units or devices were chosen anew: bench and pages are made again."""
+        if self.store is not None:
+            self._make_bench(self.store)
+            self._make_context(self.store, self._farm)
 
     def _not_seen(self, error: FarmdeskError) -> None:
         self._watching = False
@@ -300,13 +317,3 @@ def _changes_and_checkpoint(store: FarmStore, seen: int) -> Changes | None:
     if changes is not None:
         store.checkpoint()
     return changes
-
-
-def _formats_of(farm: Farm) -> Formats:
-    return Formats(
-        locale=farm.locale,
-        mass_unit=farm.mass_unit,
-        zone=farm.zone,
-        currency=farm.currency,
-        temperature_unit=farm.temperature_unit,
-    )

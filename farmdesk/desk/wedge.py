@@ -1,7 +1,11 @@
 """Tells a keyboard-wedge scanner from a person by the time between keys, in any field.
 
 Keys are held for a moment. A fast run that ends with the terminator leaves as `line_scanned`;
-anything else is given back, in order, to the widget that it was meant for.
+anything else is given back, in order, to the window that it was meant for.
+
+The filter stands on the native window that has the keys, not on the application: every key of
+the platform passes there before any widget, popups included, and no other object's events cost
+a call into Python or reach it while they are being made.
 """
 
 from __future__ import annotations
@@ -11,7 +15,9 @@ from dataclasses import dataclass
 
 import shiboken6
 from PySide6.QtCore import QCoreApplication, QEvent, QObject, Qt, QTimer, Signal
-from PySide6.QtGui import QKeyEvent
+from PySide6.QtGui import QGuiApplication, QKeyEvent, QWindow
+
+from farmdesk.desk.scanner_keys import Frame, Stroke, place_of, read_strokes
 
 _PRESS = QEvent.Type.KeyPress
 _RELEASE = QEvent.Type.KeyRelease
@@ -47,15 +53,16 @@ class WedgeSettings:
 
 @dataclass(frozen=True)
 class _Held:
-    """A key event that waits: a copy, and who it was meant for."""
+    """A key event that waits: a copy, and the window it was meant for."""
 
     receiver: QObject
     event: QKeyEvent
 
 
 class WedgeFilter(QObject):
-    """Install on the application. Events without a timestamp (made by programs, not by a
-    keyboard) count by `clock` in milliseconds when one is given, else they pass as typing.
+    """`start` lets it follow the window that has the keys. Events without a timestamp (made by
+    programs, not by a keyboard) count by `clock` in milliseconds when one is given, else they
+    pass as typing.
     """
 
     line_scanned = Signal(str)
@@ -70,14 +77,39 @@ class WedgeFilter(QObject):
         super().__init__(parent)
         self._clock = clock
         self._held: list[_Held] = []
-        self._text = ""
+        self._strokes: list[Stroke] = []
         self._last_ms = 0
         self._is_replaying = False
+        self._window: QWindow | None = None
+        self._platform = QGuiApplication.platformName()
+        self.is_paused = False
+        """Whether keys pass untouched, for a field that looks at the keys itself."""
         self._swallow: set[int] = set()
         self._timer = QTimer(self)
         self._timer.setSingleShot(True)
         self._timer.timeout.connect(self._give_up_later)
         self.set_settings(settings or WedgeSettings())
+
+    def start(self, app: QGuiApplication) -> None:
+        """Look at the keys of whichever window of the program has them."""
+        app.focusWindowChanged.connect(self.watch)
+        self.watch(app.focusWindow())
+
+    def stop(self, app: QGuiApplication) -> None:
+        """Look at no keys any more."""
+        app.focusWindowChanged.disconnect(self.watch)
+        self.watch(None)
+
+    def watch(self, window: QWindow | None) -> None:
+        """Look at the keys of this window from now on; held ones go where they were meant."""
+        if window is self._window:
+            return
+        self.give_back()
+        if self._window is not None and shiboken6.isValid(self._window):
+            self._window.removeEventFilter(self)
+        self._window = window
+        if window is not None:
+            window.installEventFilter(self)
 
     def set_settings(self, settings: WedgeSettings) -> None:
         """Take over another scanner's ways."""
@@ -94,7 +126,7 @@ class WedgeFilter(QObject):
     def give_back(self) -> None:
         """Hand held keys to the widgets that they were meant for, in order."""
         self._timer.stop()
-        held, self._held, self._text = self._held, [], ""
+        held, self._held, self._strokes = self._held, [], []
         self._is_replaying = True
         try:
             for one in held:
@@ -127,7 +159,9 @@ class WedgeFilter(QObject):
         if len(text) != 1 or not text.isprintable():
             self.give_back()
             return False
-        self._text += text
+        place = place_of(self._platform, event.nativeScanCode(), event.nativeVirtualKey())
+        is_shifted = bool(event.modifiers() & Qt.KeyboardModifier.ShiftModifier)
+        self._strokes.append(Stroke(text, place, is_shifted))
         return self._hold(receiver, event, now)
 
     def _hold(self, receiver: QObject, event: QKeyEvent, now: int) -> bool:
@@ -145,18 +179,16 @@ class WedgeFilter(QObject):
         self._swallow -= {one.event.key() for one in self._held if one.event.type() == _RELEASE}
         self._swallow.add(key)
         self._timer.stop()
-        self._held, self._text = [], ""
+        self._held, self._strokes = [], []
         self.line_scanned.emit(line)
         return True
 
     def _line(self) -> str | None:
         """The scanned text without prefix and suffix; None when it was typed by a person."""
-        wants, text = self._settings, self._text
-        if len(text) < wants.least_characters:
+        wants = self._settings
+        if len(self._strokes) < wants.least_characters:
             return None
-        if not (text.startswith(wants.prefix) and text.endswith(wants.suffix)):
-            return None
-        return text.removeprefix(wants.prefix).removesuffix(wants.suffix) or None
+        return read_strokes(self._strokes, Frame(wants.prefix, wants.suffix))
 
     def _release(self, receiver: QObject, event: QKeyEvent) -> bool:
         key = event.key()
@@ -181,7 +213,7 @@ class WedgeFilter(QObject):
     def eventFilter(self, receiver: QObject, event: QEvent) -> bool:  # noqa: N802 - Qt's own name
         """Look at keys only; True keeps an event from its widget."""
         kind = event.type()
-        if kind not in _WATCHED or self._is_replaying:
+        if kind not in _WATCHED or self._is_replaying or self.is_paused:
             return False
         if kind in _FLUSHERS:
             if self._held:

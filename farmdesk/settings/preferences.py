@@ -22,11 +22,16 @@ _LARGEST_FILE = 1_000_000
 
 @dataclass(frozen=True)
 class Preferences:
-    """What one computer remembers; nothing of it belongs to the farm's records."""
+    """What one computer remembers; nothing of it belongs to the farm's records.
 
-    locale: str = "en_US"
-    mass_unit: str = "lb"
-    temperature_unit: str = "F"
+    `locale`, `mass_unit` and `temperature_unit` are '' when this computer shows what the farm
+    has; speeds are baud, gaps milliseconds, formats such as '8N1' data bits, parity, stop bits.
+    """
+
+    language: str = "en"
+    locale: str = ""
+    mass_unit: str = ""
+    temperature_unit: str = ""
     paper: str = "letter"
     theme: str = "system"
     text_scale: int = 100
@@ -34,9 +39,24 @@ class Preferences:
     initials: str = ""
     card_minutes: int = 30
     label_stock: str = ""
+    printer: str = ""
     sound_volume: int = 70
+    is_muted: bool = False
     last_farm: str = ""
     window: str = ""
+    scanner_gap_ms: int = 35
+    scanner_prefix: str = ""
+    scanner_suffix: str = ""
+    scanner_terminator: str = "either"
+    scanner_port: str = ""
+    scanner_speed: int = 9600
+    scale: str = "none"
+    scale_port: str = ""
+    scale_speed: int = 9600
+    scale_format: str = "8N1"
+    scale_terminator: str = "any"
+    scale_comma: bool = False
+    picture_folder: str = ""
 
 
 @dataclass(frozen=True)
@@ -170,18 +190,49 @@ def _text_up_to(longest: int) -> Callable[[object], bool]:
     return lambda value: isinstance(value, str) and len(value) <= longest and value.isprintable()
 
 
+def _is_yes_or_no(value: object) -> bool:
+    return type(value) is bool
+
+
+MASS_UNITS = ("kg", "g", "lb", "oz", "lb_oz")
+TEMPERATURE_UNITS = ("C", "F")
+PAPERS = ("letter", "a4")
+THEMES = ("system", "light", "dark", "contrast")
+TERMINATORS = ("either", "enter", "tab")
+"""What a keyboard scanner may end a scan with."""
+SCALES = ("none", "serial", "usb")
+SERIAL_FORMATS = ("8N1", "8E1", "8O1", "8N2", "7N1", "7E1", "7O1", "7N2", "7E2", "7O2")
+LINE_ENDS = ("any", "cr", "lf", "crlf", "etx")
+LARGEST_GAP_MS = 200
+
 _CHECKS: Mapping[str, Callable[[object], bool]] = {
-    "locale": _is_locale,
-    "mass_unit": _one_of("kg", "g", "lb", "oz", "lb_oz"),
-    "temperature_unit": _one_of("C", "F"),
-    "paper": _one_of("letter", "a4"),
-    "theme": _one_of("system", "light", "dark", "contrast"),
+    "language": lambda value: isinstance(value, str) and value.isalpha() and len(value) <= 8,
+    "locale": lambda value: value == "" or _is_locale(value),
+    "mass_unit": _one_of("", *MASS_UNITS),
+    "temperature_unit": _one_of("", *TEMPERATURE_UNITS),
+    "paper": _one_of(*PAPERS),
+    "theme": _one_of(*THEMES),
     "text_scale": _between(50, 300),
     "station": _text_up_to(60),
     "initials": _text_up_to(20),
     "card_minutes": _between(1, 24 * 60),
     "label_stock": _text_up_to(120),
+    "printer": _text_up_to(200),
     "sound_volume": _between(0, 100),
+    "is_muted": _is_yes_or_no,
     "last_farm": _text_up_to(4096),
     "window": _text_up_to(4096),
+    "scanner_gap_ms": _between(10, LARGEST_GAP_MS),
+    "scanner_prefix": _text_up_to(8),
+    "scanner_suffix": _text_up_to(8),
+    "scanner_terminator": _one_of(*TERMINATORS),
+    "scanner_port": _text_up_to(200),
+    "scanner_speed": _between(50, 4_000_000),
+    "scale": _one_of(*SCALES),
+    "scale_port": _text_up_to(200),
+    "scale_speed": _between(50, 4_000_000),
+    "scale_format": _one_of(*SERIAL_FORMATS),
+    "scale_terminator": _one_of(*LINE_ENDS),
+    "scale_comma": _is_yes_or_no,
+    "picture_folder": _text_up_to(4096),
 }

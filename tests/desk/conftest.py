@@ -9,7 +9,7 @@ from pathlib import Path
 import pytest
 from farm_window import FarmWindow, open_window
 from PySide6.QtCore import QCoreApplication, QEvent, Qt
-from PySide6.QtGui import QKeyEvent
+from PySide6.QtGui import QKeyEvent, QWindow
 from PySide6.QtWidgets import QApplication, QWidget
 
 from farmdesk.desk.theme import Theme, apply_theme
@@ -53,21 +53,33 @@ def press_keys(qapp: QApplication) -> Typist:
 
     def press(receiver: QWidget, text: str, *, every: int, end: str = "", start: int = 0) -> int:
         at = start or next(_now)
+        keys = native_window(receiver)
         for sign in text:
-            _stroke(receiver, _key_of(sign), sign, at)
+            _stroke(keys, _key_of(sign), sign, at)
             at += every
         if end:
-            _stroke(receiver, {"enter": Qt.Key.Key_Return, "tab": Qt.Key.Key_Tab}[end], "", at)
+            _stroke(keys, {"enter": Qt.Key.Key_Return, "tab": Qt.Key.Key_Tab}[end], "", at)
         return at
 
     return press
+
+
+def native_window(receiver: QWidget) -> QWindow:
+    """The native window that the platform sends a widget's keys to; the widget gets the focus."""
+    window = receiver.window()
+    if receiver is not window:
+        receiver.setFocus()
+    QApplication.processEvents()
+    handle = window.windowHandle()
+    assert handle is not None, "keys come to windows in sight only"
+    return handle
 
 
 def _key_of(sign: str) -> int:
     return ord(sign.upper()) if ord(sign) < 128 else 0
 
 
-def _stroke(receiver: QWidget, key: int, text: str, at: int) -> None:
+def _stroke(receiver: QWindow, key: int, text: str, at: int) -> None:
     for kind in (QEvent.Type.KeyPress, QEvent.Type.KeyRelease):
         event = QKeyEvent(kind, key, Qt.KeyboardModifier.NoModifier, text)
         event.setTimestamp(at + (1 if kind == QEvent.Type.KeyRelease else 0))

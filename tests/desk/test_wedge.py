@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 import pytest
+import shiboken6
 from PySide6.QtCore import QCoreApplication, QEvent, Qt
 from PySide6.QtGui import QKeyEvent, QKeySequence, QShortcut
 from PySide6.QtTest import QTest
@@ -21,10 +22,9 @@ def wedge(qapp: QApplication) -> Iterator[WedgeFilter]:
     wedge = WedgeFilter()
     wedge.lines = []  # type: ignore[attr-defined]
     wedge.line_scanned.connect(wedge.lines.append)  # type: ignore[attr-defined]
-    qapp.installEventFilter(wedge)
+    wedge.start(qapp)
     yield wedge
-    qapp.removeEventFilter(wedge)
-    wedge.give_back()
+    wedge.stop(qapp)
 
 
 @pytest.fixture
@@ -146,7 +146,7 @@ def test_a_key_held_down_repeats_as_typing(wedge, line, qtbot) -> None:
             autorep=turn > 0,
         )
         event.setTimestamp(at + turn * 30)
-        QCoreApplication.sendEvent(line, event)
+        QCoreApplication.sendEvent(line.windowHandle(), event)
     qtbot.waitUntil(lambda: line.text() == "x" * 12)
     assert wedge.lines == []
 
@@ -160,16 +160,19 @@ def test_events_without_time_are_typing_unless_a_clock_is_given(wedge, line, qap
     QTest.keyClicks(line, CODE)
     assert line.text() == CODE
     assert wedge.lines == []
-    qapp.removeEventFilter(wedge)
     line.clear()
     ticks = iter(range(100, 10_000, 5))
     timed = WedgeFilter(clock=lambda: next(ticks))
     lines: list[str] = []
     timed.line_scanned.connect(lines.append)
-    qapp.installEventFilter(timed)
-    QTest.keyClicks(line, CODE)
-    QTest.keyClick(line, Qt.Key.Key_Return)
-    qapp.removeEventFilter(timed)
+    wedge.watch(None)
+    timed.watch(line.windowHandle())
+    for key in (*CODE, "\r"):
+        for kind in (QEvent.Type.KeyPress, QEvent.Type.KeyRelease):
+            code = Qt.Key.Key_Return if key == "\r" else ord(key)
+            event = QKeyEvent(kind, code, Qt.KeyboardModifier.NoModifier, key)
+            QCoreApplication.sendEvent(line.windowHandle(), event)
+    timed.watch(None)
     assert lines == [CODE]
     assert line.text() == ""
 
@@ -184,16 +187,16 @@ def test_held_keys_reach_their_field_before_a_click_moves_on(wedge, qtbot, press
     holder.show()
     first.setFocus()
     press_keys(first, "abc", every=10)
-    qtbot.mouseClick(second, Qt.MouseButton.LeftButton)
+    at = second.mapTo(holder, second.rect().center())
+    none = Qt.KeyboardModifier.NoModifier
+    QTest.mouseClick(holder.windowHandle(), Qt.MouseButton.LeftButton, none, at)
     assert (first.text(), second.text()) == ("abc", "")
 
 
-def test_a_widget_that_is_gone_gets_no_keys(wedge, qtbot, press_keys) -> None:
+def test_a_window_that_is_gone_gets_no_keys(wedge, qtbot, press_keys) -> None:
     line = QLineEdit()
+    line.show()
     press_keys(line, "abc", every=10)
-    line.deleteLater()
-    import shiboken6
-
     shiboken6.delete(line)
     wedge.give_back()
     assert wedge.lines == []
