@@ -16,6 +16,7 @@ from farmdesk.wording import (
     planning,
     sales,
     scans,
+    trade_items,
     typed,
 )
 from farmdesk.wording.language import tr
@@ -32,6 +33,7 @@ SENTENCES: Mapping[str, str] = {
     **sales.SENTENCES,
     **papers.SENTENCES,
     **devices.SENTENCES,
+    **trade_items.SENTENCES,
 }
 
 

@@ -1,0 +1,30 @@
+"""Sentences about GTINs, lots and symbols of the GS1 standard."""
+
+from collections.abc import Mapping
+
+SENTENCES: Mapping[str, str] = {
+    "gtin_length": (
+        "“{text}” is no GTIN: it has 8, 12, 13 or 14 digits. Copy it from your GS1 list."
+    ),
+    "gtin_check": "The GTIN {text} should end in {digit}. Read it again from your GS1 list.",
+    "gtin_not_ours": (
+        "The GTIN {gtin} does not begin with your company prefix {prefix}. "
+        "Use a number of your own, or mend the prefix in the farm's settings."
+    ),
+    "company_prefix": (
+        "“{text}” is no GS1 company prefix: it has 4 to 12 digits. "
+        "Leave it empty if the farm has none; labels then carry plain bar codes."
+    ),
+    "lot_length": (
+        "The lot “{text}” has {length} characters; a GS1 label holds 1 to 20. Shorten it."
+    ),
+    "lot_characters": (
+        "The lot “{text}” has signs that GS1 labels do not allow: {signs}. "
+        "Use letters without accents, digits and - / . _ instead; no spaces."
+    ),
+    "weight_too_large": "The weight in {unit} has more digits than a GS1 label holds. Check it.",
+    "no_company_prefix": (
+        "This farm has no GS1 company prefix, so labels carry plain bar codes of its own lots. "
+        "A prefix is had from the GS1 office of your country; enter it in the farm's settings."
+    ),
+}
