@@ -14,6 +14,7 @@ from farmdesk.actions.labelling import PrintedLabels, print_labels
 from farmdesk.desk.context import DeskContext
 from farmdesk.desk.dialogs import FormDialog
 from farmdesk.desk.fields import CheckField, ChoiceField, NumberField, TextField
+from farmdesk.desk.station_formats import usual_stock
 from farmdesk.reports.catalogue import Catalogue
 from farmdesk.reports.lab_choices import label_stock_names
 
@@ -32,9 +33,10 @@ class BatchLabelsDialog(FormDialog):
         self._context = context
         self._words = list(words)
         stocks = label_stock_names(catalogue)
+        usual = usual_stock(stocks, context.preferences)
         add = self.form.add
         add(ChoiceField("stock", "Label stock", stocks, required=True,
-                        value=stocks[0][0] if stocks else None))  # fmt: skip
+                        value=usual))  # fmt: skip
         add(NumberField("start", "Start at label number", context.formats, value=1))
         add(TextField("out", "PDF file", value=str(Path.home() / "labels.pdf"), required=True))
         add(CheckField("show", "Show it, to print it", value=True))

@@ -50,6 +50,9 @@ DIGIT_ROWS: Mapping[str, str] = {
 }
 """What the keys 1 to 0 write elsewhere; by the layouts' published drawings, from memory."""
 
+_GS1_SYMBOLS = ("]C1", "]d2", "]Q3", "]e0")
+"""ISO/IEC 15424 identifiers of the symbols that hold GS1 element strings."""
+
 
 @dataclass(frozen=True)
 class Stroke:
@@ -99,6 +102,8 @@ def has_fitting_check(text: str) -> bool:
         if isinstance(read_scan(text), CodeScan):
             return True
     except NotUnderstood:
+        return False
+    if text.startswith("]") and text[:3] not in _GS1_SYMBOLS:
         return False
     bare = text[3:] if text.startswith("]") else text
     number = bare[2:16]

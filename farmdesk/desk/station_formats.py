@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 from farmdesk.domain.catalogue import Farm
 from farmdesk.settings.preferences import Preferences
 from farmdesk.wording.formats import Formats
@@ -17,3 +19,11 @@ def formats_of(farm: Farm, preferences: Preferences) -> Formats:
         temperature_unit=preferences.temperature_unit or farm.temperature_unit,
         paper=preferences.paper,
     )
+
+
+def usual_stock(stocks: Sequence[tuple[str, str]], preferences: Preferences) -> str | None:
+    """The stock that this computer prints on, where the farm has it; else the first one."""
+    names = [name for name, _ in stocks]
+    if preferences.label_stock in names:
+        return preferences.label_stock
+    return names[0] if names else None

@@ -28,6 +28,7 @@ from farmdesk.desk.fields import (
 from farmdesk.desk.messages import sentence_of
 from farmdesk.desk.pages.lab_dialogs import FLAME
 from farmdesk.desk.pages.lab_fields import SpawnUsesField
+from farmdesk.desk.station_formats import usual_stock
 from farmdesk.domain.bags import Batch
 from farmdesk.domain.codes import kind_of, read_code
 from farmdesk.domain.lab import Spawn
@@ -90,7 +91,7 @@ class InoculationDialog(FormDialog):
 
     def _add_paper_fields(self) -> None:
         stocks = label_stock_names(self._things.catalogue)
-        usual = stocks[0][0] if stocks else None
+        usual = usual_stock(stocks, self._context.preferences)
         add = self.form.add
         self.prints = add(CheckField("prints", "Print the labels now", value=True))
         add(ChoiceField("stock", "Label stock", stocks, value=usual))

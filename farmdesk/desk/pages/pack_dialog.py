@@ -21,6 +21,7 @@ from farmdesk.desk.fields import (
 )
 from farmdesk.desk.messages import sentence_of
 from farmdesk.desk.pages.order_lines import NARROW, lay_row, widen
+from farmdesk.desk.scale_field import WeighField
 from farmdesk.domain.codes import read_code
 from farmdesk.domain.harvest import Pack
 from farmdesk.errors import NotUnderstood, problem
@@ -161,8 +162,8 @@ class PacksDialog(FormDialog):
         add(NumberField("count", "Packs", formats, required=True))
         self.sources = add(SourcesField("from_picks", "From picks", store.loose(), formats))
         add(
-            MassField(
-                "filled_mg", "Weight of all packs together, net", formats,
+            WeighField(
+                "filled_mg", "Weight of all packs together, net", formats, scale=context.scale,
                 hint="Empty: what their labels say. Fill in when they were weighed and hold more.",
             )
         )  # fmt: skip

@@ -22,10 +22,13 @@ from farmdesk.desk.fields import (
 )
 from farmdesk.desk.messages import sentence_of
 from farmdesk.desk.pages.pick_bags import BagsField, read_bag_scan
+from farmdesk.desk.scale_field import WeighField
+from farmdesk.devices.readings import Reading
 from farmdesk.domain.codes import kind_of, read_code
 from farmdesk.domain.harvest import Pick
 from farmdesk.errors import NotUnderstood
 from farmdesk.reports.fruiting_lists import FruitingThings, PickRow, find_net
+from farmdesk.wording.language import tr
 from farmdesk.wording.sentences import say
 
 SPORES = "⚠ Spores: wear a mask that fits when you pick, above all open oysters, and air the room."
@@ -41,7 +44,11 @@ class WeightForm(FormDialog):
     def add_weight_fields(self, *, tare_mg: int | None = None) -> None:
         """Gross, tare and the net that follows."""
         formats, add = self._context.formats, self.form.add
-        self.gross = add(MassField("gross_mg", "Gross weight", formats, required=True))
+        scale = self._context.scale
+        self.gross = add(
+            WeighField("gross_mg", tr("Gross weight"), formats, scale=scale, required=True)
+        )
+        self.gross.taken.connect(self._taken)
         self.tare = add(
             MassField("tare_mg", "Tare", formats, value=tare_mg, hint="The crate's, when empty.")
         )
@@ -56,6 +63,12 @@ class WeightForm(FormDialog):
     def usual_tare(self) -> int:
         """The tare that counts when none is typed, mg."""
         return 0
+
+    def _taken(self, reading: Reading) -> None:
+        """A scale that was tared with the crate has taken the tare off already."""
+        if reading.net and not self.tare.text():
+            self.tare.set_value(f"0 {reading.unit}")
+            self.tare.set_hint(tr("The scale shows net weight: the tare is off already."))
 
     def show_net(self) -> None:
         """Read back what will be kept as net."""
