@@ -5,11 +5,11 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator, Sequence
 
-from reportlab.graphics.shapes import Circle, Drawing, Line, PolyLine, Rect, String
+from reportlab.graphics.shapes import Circle, Drawing, Line, Polygon, PolyLine, Rect, String
 from reportlab.lib.colors import HexColor, white
 from reportlab.pdfbase.pdfmetrics import stringWidth
 
-from farmdesk.paper.charts import INKS, Chart, known, line_ink, pick_ticks
+from farmdesk.paper.charts import INKS, Chart, find_runs, known, line_ink, pick_ticks
 from farmdesk.paper.document_styles import HAIR, INK, MUTED, Look, settable
 from farmdesk.paper.fonts import face
 from farmdesk.wording.formats import Formats
@@ -49,7 +49,10 @@ class _ChartDrawing:
         self._draw_title()
         self._draw_grid()
         if self._chart.kind == "line":
+            self._draw_bands()
             self._draw_lines()
+        elif self._chart.kind == "dots":
+            self._draw_dots()
         else:
             self._draw_bars()
         self._draw_categories()
@@ -85,7 +88,9 @@ class _ChartDrawing:
 
     def _draw_swatch(self, index: int, x: float, y: float) -> None:
         size = self._size
-        if self._chart.kind == "line":
+        if self._chart.kind == "dots" and index == 0:
+            self._draw_marker(index, x + size, y + size * 0.35)
+        elif self._chart.kind in ("line", "dots"):
             self._stroke([x, y + size * 0.35, x + size * 2, y + size * 0.35], index)
             self._draw_marker(index, x + size, y + size * 0.35)
         else:
@@ -120,7 +125,8 @@ class _ChartDrawing:
                 x = start if chart.kind == "stacked" else start + index * wide
                 low, high = sorted((self._height_of(base), self._height_of(base + value)))
                 self._draw_bar(index, x, low, wide, high - low)
-                self._label_bar(value, x + wide / 2, high)
+                top = self._draw_whisker(index, number, x + wide / 2)
+                self._label_bar(value, x + wide / 2, max(high, top))
 
     def _label_bar(self, value: float, x: float, y: float) -> None:
         chart = self._chart
@@ -142,6 +148,52 @@ class _ChartDrawing:
         if index % len(INKS) in (3, 4):
             for step in range(1, math.ceil(width / 2.6)):
                 self._hatch(x + step * 2.6, y, x + step * 2.6, y + height)
+
+    def _draw_whisker(self, index: int, number: int, x: float) -> float:
+        """The bounds of a figure as a line with feet; gives its upper end, or 0."""
+        one = self._chart.series[index]
+        if not one.is_bounded or self._chart.kind == "stacked":
+            return 0.0
+        low, high = one.low[number], one.high[number]
+        if not known(low) or not known(high):
+            return 0.0
+        bottom, top = self._height_of(low), self._height_of(high)
+        for x1, y1, x2, y2 in (
+            (x, bottom, x, top), (x - 2.5, bottom, x + 2.5, bottom), (x - 2.5, top, x + 2.5, top),
+        ):  # fmt: skip
+            self._drawing.add(Line(x1, y1, x2, y2, strokeColor=INK, strokeWidth=0.8))
+        return top
+
+    def _draw_dots(self) -> None:
+        for index, one in enumerate(self._chart.series):
+            points: list[float] = []
+            for number, value in enumerate(one.values):
+                if not known(value):
+                    continue
+                x, y = self._left + self._slot * (number + 0.5), self._height_of(value)
+                points += [x, y]
+                if index == 0:
+                    self._draw_whisker(index, number, x)
+                    self._draw_marker(index, x, y)
+            if index and points:
+                self._stroke([self._left, points[1], *points, self._right, points[-1]], index)
+
+    def _draw_bands(self) -> None:
+        for index, one in enumerate(self._chart.series):
+            if not one.is_bounded:
+                continue
+            ink = HexColor(line_ink(index))
+            for run in find_runs(one):
+                xs = [self._left + self._slot * (number + 0.5) for number, _, _ in run]
+                upper = [at for x, (_, _, v) in zip(xs, run, strict=True)
+                         for at in (x, self._height_of(v))]  # fmt: skip
+                lower = [at for x, (_, v, _) in zip(xs[::-1], run[::-1], strict=True)
+                         for at in (x, self._height_of(v))]  # fmt: skip
+                if len(run) > 1:
+                    self._drawing.add(
+                        Polygon([*upper, *lower], fillColor=ink, fillOpacity=0.16,
+                                strokeColor=ink, strokeWidth=0.3)
+                    )  # fmt: skip
 
     def _hatch(self, x1: float, y1: float, x2: float, y2: float) -> None:
         self._drawing.add(Line(x1, y1, x2, y2, strokeColor=white, strokeWidth=0.5))

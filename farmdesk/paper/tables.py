@@ -11,6 +11,7 @@ from fractions import Fraction
 from itertools import islice
 from typing import Literal
 
+from farmdesk.paper.charts import Chart
 from farmdesk.quantities.mass import amount_in
 from farmdesk.wording.formats import Formats
 
@@ -74,7 +75,7 @@ class Table:
     """A table to be shown or written in any form; `rows` are gone through once for each form.
 
     Every row and `totals` have a value or None for each column; texts stand in any kind of
-    column as they are.
+    column as they are. `charts` draw the same figures, wherever the table is shown or written.
     """
 
     name: str
@@ -83,6 +84,7 @@ class Table:
     rows: Iterable[Sequence[object]]
     notes: Sequence[str] = ()
     totals: Sequence[object] | None = None
+    charts: Sequence[Chart] = ()
 
     def __post_init__(self) -> None:
         keys = [column.key for column in self.columns]

@@ -15,7 +15,7 @@ from openpyxl.utils import get_column_letter
 from openpyxl.worksheet.worksheet import Worksheet
 
 from farmdesk.errors import Refused, problem
-from farmdesk.paper.charts import Chart
+from farmdesk.paper.charts import Chart, spell_bounds
 from farmdesk.paper.safe_files import write_safely
 from farmdesk.paper.sheet_stream import (
     Maker,
@@ -40,6 +40,7 @@ from farmdesk.paper.workbook_frame import (
 from farmdesk.quantities.mass import amount_in
 from farmdesk.quantities.times import find_zone, from_iso
 from farmdesk.wording.formats import Formats
+from farmdesk.wording.language import tr
 
 _SAMPLE = 200
 _ROWS_WITH_CHART_BELOW = 45
@@ -58,7 +59,8 @@ def assemble(
     page: str,
 ) -> None:
     """Write the workbook; see `spreadsheet.write_workbook`."""
-    charts = [chart for sheet in sheets for chart in sheet.charts]
+    bounds = {"low": tr("at least"), "high": tr("at most")}
+    charts = [spell_bounds(chart, **bounds) for sheet in sheets for chart in sheet.charts]
     every = [*sheets, figures_sheet(charts)] if charts else list(sheets)
     if not every:
         raise ValueError("a workbook needs a sheet")

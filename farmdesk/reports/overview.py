@@ -65,13 +65,13 @@ def write_report(
         write_csv(table, path)
     elif ending == ".xlsx":
         about = Properties(f"{terms.farm.name}: {table.title}", made_at=terms.now)
-        sheets = [Sheet(table.title, [table])]
+        sheets = [Sheet(table.title, [table], table.charts)]
         write_workbook(sheets, path, formats=formats, properties=about, page=page)
     else:
         shown = choose_columns(table, on_paper) if on_paper else table
         document = Document(
             title=table.title,
-            blocks=[shown],
+            blocks=[*table.charts, shown],
             subtitle=terms.farm.name,
             footer=f"{terms.farm.name} · written {formats.instant(terms.now)}",
             is_wide=len(shown.columns) >= _WIDE_FROM,
