@@ -103,6 +103,8 @@ class Desk(QObject):
         if isinstance(app, QApplication):
             self.wedge.start(app)
         _ = self.interrupts
+        memory: Any = importlib.import_module("farmdesk.settings.list_memory")
+        self.window.list_memory = memory.ListMemory(self.kept.with_name("lists.json"))
         self.workplace.read(
             importlib.import_module, "farmdesk.desk.session", then=self._begin_session
         )

@@ -2,56 +2,143 @@
 
 from __future__ import annotations
 
-import tempfile
-from collections.abc import Mapping
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from functools import partial
 from pathlib import Path
+from typing import TYPE_CHECKING
 
-from PySide6.QtCore import QUrl
-from PySide6.QtGui import QDesktopServices
 from PySide6.QtWidgets import QFileDialog, QWidget
 
 from farmdesk.desk.context import DeskContext
-from farmdesk.desk.list_view import ListView
+from farmdesk.desk.grouping import sum_rows
+from farmdesk.desk.preview import PreviewDialog
 from farmdesk.errors import Refused, problem
 from farmdesk.paper.csv_tables import write_csv
 from farmdesk.paper.documents import Document, PageSize, write_document
+from farmdesk.paper.page_pdf import write_pages
+from farmdesk.paper.pages import Page
 from farmdesk.paper.spreadsheet import Sheet, write_workbook
-from farmdesk.paper.tables import Column, Kind, Table
+from farmdesk.paper.table_pages import StrongRow, lay_out_table
+from farmdesk.paper.tables import Column as PaperColumn
+from farmdesk.paper.tables import Kind, Table
 from farmdesk.wording.formats import Formats
+from farmdesk.wording.language import tr
 
-FILES = "Spreadsheet (*.xlsx);;PDF (*.pdf);;Plain table (*.csv)"
+if TYPE_CHECKING:
+    from farmdesk.desk.columns import Column, RowSource
+    from farmdesk.desk.list_view import ListView
+
+FILES = tr("Spreadsheet (*.xlsx);;PDF (*.pdf);;Plain table (*.csv)")
+PRINT_LIMIT = 5_000
+"""A longer list is a file's business: paper takes so many of its rows."""
+_AT_ONCE = 500
 
 
 def offer_taking(
     view: ListView, page: QWidget, title: str, kinds: Mapping[str, Kind] | None = None
 ) -> None:
-    """Give a list its Export and Print; `kinds` names columns whose values are real figures."""
-
-    def make() -> Table:
-        return table_of(view, title, kinds or {})
-
-    view.on_export = lambda: export_table(page.context, page, make())  # type: ignore[attr-defined]
-    view.on_print = lambda: print_table(page.context, make())  # type: ignore[attr-defined]
+    """Say what a list is called when it is taken along, and which columns are real figures."""
+    del page
+    view.name = title
+    view.set_kinds(kinds or {})
 
 
-def table_of(view: ListView, title: str, kinds: Mapping[str, Kind]) -> Table:
-    """The rows and columns of a list as they are shown now."""
-    keys = view.shown_columns()
-    wanted = [one for one in view.table.columns if one.key in keys]
-    columns = [Column(one.key, one.title, kinds.get(one.key, "text")) for one in wanted]
-    rows = [
-        tuple(one.value_of(row) if one.key in kinds else one.text_of(row) or None for one in wanted)
-        for row in view.table.shown_rows()
+def export_list(view: ListView) -> None:
+    """Export a list: its page's own way if it has one, else as it is shown."""
+    if view.on_export is not None:
+        view.on_export()
+        return
+    context = context_of(view)
+    if context is not None:
+        export_table(context, view, table_of(view, view.name, view.kinds))
+
+
+def print_list(view: ListView) -> None:
+    """Print a list, seen first: its page's own way if it has one, else as it is shown."""
+    if view.on_print is not None:
+        view.on_print()
+        return
+    context = context_of(view)
+    if context is not None:
+        print_table(context, table_of(view, view.name, view.kinds, for_paper=True))
+
+
+def context_of(widget: QWidget) -> DeskContext | None:
+    """The context of the page, dialog or window that a widget stands in."""
+    above: QWidget | None = widget
+    while above is not None:
+        context = getattr(above, "context", None)
+        if isinstance(context, DeskContext):
+            return context
+        above = above.parentWidget()
+    return None
+
+
+def table_of(
+    view: ListView, title: str, kinds: Mapping[str, Kind], *, for_paper: bool = False
+) -> Table:
+    """A list as a table, in the columns and the order shown; a long list with all its rows.
+
+    On paper groups have their headings and columns their totals; a file has rows alone.
+    """
+    by_key = {one.key: one for one in view.table.columns}
+    wanted = [by_key[key] for key in view.shown_columns()]
+    columns = [
+        PaperColumn(one.key, one.title, kinds.get(one.key, one.kind or "text")) for one in wanted
     ]
     name = "".join(sign if sign.isalnum() else "_" for sign in title.lower())
-    return Table(name, title, columns, rows)
+    source = view.table.source
+    if source is not None and not view.table.group:
+        limit = PRINT_LIMIT if for_paper else None
+        rows: Iterable[Sequence[object]] = _LongRows(view, wanted, limit)
+        return Table(name, title, columns, rows)
+    whole = view.table.shown_rows()
+    if not for_paper:
+        return Table(name, title, columns, [_cells(wanted, row) for row in whole])
+    sums = sum_rows(whole, wanted)
+    totals = [sums.get(one.key) for one in wanted] if whole and any(sums.values()) else None
+    return Table(name, title, columns, list(_paper_rows(view, wanted)), totals=totals)
+
+
+class _LongRows:
+    """The rows of a long list, read in parts by whoever writes them down."""
+
+    def __init__(self, view: ListView, columns: Sequence[Column], limit: int | None) -> None:
+        source = view.table.source
+        assert source is not None
+        self._source: RowSource = source
+        self._order, self._words = view.table.order(), view.table.words
+        self._columns, self._limit = columns, limit
+
+    def __iter__(self) -> Iterator[Sequence[object]]:
+        ids = self._source.ids(self._order, self._words)[: self._limit]
+        for at in range(0, len(ids), _AT_ONCE):
+            for row in self._source.rows(list(ids[at : at + _AT_ONCE])):
+                if row is not None:
+                    yield _cells(self._columns, row)
+
+
+def _cells(columns: Sequence[Column], row: object) -> tuple[object, ...]:
+    return tuple(
+        one.value_of(row) if one.kind is not None else one.text_of(row) or None for one in columns
+    )
+
+
+def _paper_rows(view: ListView, columns: Sequence[Column]) -> Iterator[Sequence[object]]:
+    groups = view.table.groups()
+    if not groups:
+        yield from (_cells(columns, row) for row in view.table.shown_rows())
+    for group in groups:
+        sums = [group.heading.sums.get(one.key) for one in columns]
+        yield StrongRow([group.heading.title, *sums[1:]])
+        yield from (_cells(columns, row) for row in group.rows)
 
 
 def export_table(context: DeskContext, parent: QWidget, table: Table) -> None:
     """Ask for a file and write the table there, as its ending says."""
     start = str(Path.home() / f"{table.name}.xlsx")
-    name, chosen = QFileDialog.getSaveFileName(parent, f"Export {table.title}", start, FILES)
+    title = tr("Export {table}").format(table=table.title)
+    name, chosen = QFileDialog.getSaveFileName(parent, title, start, FILES)
     if name:
         path = Path(name)
         if not path.suffix:
@@ -71,11 +158,30 @@ def write_file(context: DeskContext, table: Table, path: Path) -> None:
 
 
 def print_table(context: DeskContext, table: Table) -> None:
-    """Make a PDF of the table and open it with the system's viewer, from which it is printed."""
-    path = Path(tempfile.mkdtemp(prefix="farmdesk-")) / f"{table.name}.pdf"
+    """Show the table as it will be on paper; it is printed or kept as PDF from there."""
     context.workplace.read(
-        write_table, table, path, context.formats, then=lambda _done: _open(context, path)
+        lay_out_table,
+        table,
+        context.formats,
+        page="letter" if context.formats.paper == "letter" else "A4",
+        then=partial(_show_preview, context, table),
     )
+
+
+def _show_preview(context: DeskContext, table: Table, pages: Sequence[Page]) -> None:
+    dialog = PreviewDialog(pages, title=table.title)
+    dialog.preview.on_save_pdf = partial(_save_pages, context, dialog, table, pages)
+    context.open_dialog(dialog)
+
+
+def _save_pages(context: DeskContext, parent: QWidget, table: Table, pages: Sequence[Page]) -> None:
+    start = str(Path.home() / f"{table.name}.pdf")
+    name, _ = QFileDialog.getSaveFileName(parent, tr("Save as PDF"), start, "PDF (*.pdf)")
+    if name:
+        path = Path(name).with_suffix(".pdf")
+        context.workplace.read(
+            write_pages, pages, path, title=table.title, then=partial(_say_written, context, path)
+        )
 
 
 def write_table(table: Table, path: Path, formats: Formats) -> Path:
@@ -84,19 +190,15 @@ def write_table(table: Table, path: Path, formats: Formats) -> Path:
     if ending == ".csv":
         write_csv(table, path)
     elif ending == ".xlsx":
-        write_workbook([Sheet(table.title, [table])], path, formats=formats)
+        write_workbook([Sheet(table.title, [table], table.charts)], path, formats=formats)
     elif ending == ".pdf":
         page: PageSize = "letter" if formats.paper == "letter" else "A4"
-        write_document(Document(table.title, [table]), path, formats=formats, page=page)
+        document = Document(table.title, [*table.charts, table], is_wide=len(table.columns) >= 8)
+        write_document(document, path, formats=formats, page=page)
     else:
         raise Refused(problem("file_ending_unknown", ending=ending or "none"))
     return path
 
 
 def _say_written(context: DeskContext, path: Path, _done: object) -> None:
-    context.say(f"Written to {path}.")
-
-
-def _open(context: DeskContext, path: Path) -> None:
-    if not QDesktopServices.openUrl(QUrl.fromLocalFile(str(path))):
-        context.say(f"No PDF viewer was found. The file is {path}.")
+    context.say(tr("Written to {path}.").format(path=path))

@@ -1,33 +1,44 @@
-"""A list on a page: filter line, sortable columns, copying, actions on rows, an empty state."""
+"""A list on a page: filter line, sorted and grouped columns, actions on rows, an empty state.
+
+Every list exports, prints, copies and lets its columns be chosen, without its page's doing.
+"""
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
-from functools import partial
-from typing import Any
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import replace
+from typing import TYPE_CHECKING, Any
 
-from PySide6.QtCore import QItemSelectionModel, QPoint, Qt, Signal
-from PySide6.QtGui import QAction, QGuiApplication, QKeySequence
+from PySide6.QtCore import QEvent, QItemSelectionModel, QModelIndex, QPoint, Qt, Signal
+from PySide6.QtGui import QAction, QGuiApplication, QKeySequence, QShowEvent
 from PySide6.QtWidgets import (
     QHBoxLayout,
     QLabel,
     QLineEdit,
     QMenu,
     QStackedLayout,
+    QStyledItemDelegate,
     QTableView,
     QVBoxLayout,
     QWidget,
 )
 
+from farmdesk.desk.heading_delegate import HeadingDelegate
+from farmdesk.desk.list_look import ListLook
+from farmdesk.desk.list_menu import fill_header_menu, fill_list_menu
 from farmdesk.desk.overflow import OverflowBar
 from farmdesk.desk.tables import Column, LongTable, RowSource
 from farmdesk.desk.workplace import Workplace
+from farmdesk.wording.language import tr, tr_count
 
+if TYPE_CHECKING:
+    from farmdesk.paper.tables import Kind
+
+LEAST_ROWS = 5
+"""So many rows are in sight at least; where the window is lower, the page scrolls."""
+FILTER_CHARACTERS = 12
 ROW_PX = 34
 _FORMULA_STARTS = ("=", "+", "-", "@", "\t", "\r")
-_THIS_ROW = (
-    QItemSelectionModel.SelectionFlag.ClearAndSelect | QItemSelectionModel.SelectionFlag.Rows
-)
 _CONTEXT = Qt.ShortcutContext.WidgetWithChildrenShortcut
 _ONE_ROW = QItemSelectionModel.SelectionFlag.ClearAndSelect | QItemSelectionModel.SelectionFlag.Rows
 
@@ -44,18 +55,22 @@ class ListView(QWidget):
         columns: Sequence[Column],
         *,
         name: str,
-        empty_text: str = "Nothing here yet.",
+        empty_text: str = "",
         parent: QWidget | None = None,
     ) -> None:
         super().__init__(parent)
         self.table = LongTable(columns, self)
-        self._empty_text = empty_text
+        self.name = name
+        self.kinds: dict[str, Kind] = {}
+        self._empty_text = empty_text or tr("Nothing here yet.")
+        self._refusal = ""
         self._row_actions: list[tuple[QAction, bool]] = []
         self.on_export: Callable[[], object] | None = None
         self.on_print: Callable[[], object] | None = None
         self._build(name)
         self.table.about_to_reset.connect(self.view.scrollToTop)
         self.table.counted.connect(self._show_count)
+        self.table.group_refused.connect(self._refuse_group)
         self.table.modelReset.connect(self._enable_actions)
         self.set_rows([])
 
@@ -119,13 +134,29 @@ class ListView(QWidget):
 
     def show_columns(self, keys: Sequence[str]) -> None:
         """Show only the columns with these keys."""
-        for at, column in enumerate(self.table.columns):
-            self.view.setColumnHidden(at, column.key not in keys)
+        self.look.set_hidden([one.key for one in self.table.columns if one.key not in keys])
 
     def shown_columns(self) -> list[str]:
-        """Keys of the columns that are shown."""
-        hidden = self.view.isColumnHidden
-        return [one.key for at, one in enumerate(self.table.columns) if not hidden(at)]
+        """Keys of the columns that are shown, from left to right."""
+        hidden = self.look.hidden()
+        return [key for key in self.look.order() if key not in hidden]
+
+    def turn_column(self, key: str, shown: bool) -> None:
+        """Show a column or hide it; the last one stays."""
+        hidden = [one for one in self.look.hidden() if one != key]
+        self.look.set_hidden(hidden if shown else [*hidden, key])
+
+    def fit_column(self, number: int, width_px: int) -> None:
+        """Make a column as wide as its contents want, unless the person has chosen a width."""
+        if not self.look.has_width_of_its_own(self.table.columns[number].key):
+            self.view.setColumnWidth(number, width_px)
+
+    def set_kinds(self, kinds: Mapping[str, Kind]) -> None:
+        """Say which columns hold real figures: they are exported as such, and masses are summed."""
+        self.kinds = dict(kinds)
+        self.table.columns = tuple(
+            replace(one, kind=kinds.get(one.key, one.kind)) for one in self.table.columns
+        )
 
     def copy_chosen(self) -> None:
         """Copy the chosen rows with their titles, for a spreadsheet: columns parted by tabs."""
@@ -138,20 +169,25 @@ class ListView(QWidget):
 
     def _build(self, name: str) -> None:
         self.filter_line = QLineEdit(self)
-        self.filter_line.setPlaceholderText("Filter")
-        self.filter_line.setAccessibleName(f"Filter {name}")
+        self.filter_line.setPlaceholderText(tr("Filter"))
+        self.filter_line.setAccessibleName(tr("Filter {list}").format(list=name))
         self.filter_line.setClearButtonEnabled(True)
-        self.filter_line.setMaximumWidth(340)
         self.filter_line.textChanged.connect(self.table.filter)
         self._count = QLabel(self)
         self._count.setObjectName("muted")
-        self._buttons = OverflowBar(self)
+        self._buttons = OverflowBar(
+            self,
+            fill_menu=lambda menu: fill_list_menu(self, menu),
+            menu_name=tr("What can be done with {list}").format(list=name),
+        )
         top = QHBoxLayout()
         top.addWidget(self.filter_line, 1)
         top.addWidget(self._count)
         top.addStretch(1)
         top.addWidget(self._buttons)
         self.view = self._make_view(name)
+        self.look = ListLook(self.view, self.table)
+        self._fit_to_text()
         self._empty = QLabel(self._empty_text, self)
         self._empty.setObjectName("muted")
         self._empty.setWordWrap(True)
@@ -175,47 +211,90 @@ class ListView(QWidget):
         view.setTabKeyNavigation(False)
         view.setCornerButtonEnabled(False)
         view.verticalHeader().hide()
-        tall = max(ROW_PX, view.fontMetrics().height() + 12)
-        view.verticalHeader().setMinimumSectionSize(tall)
-        view.verticalHeader().setDefaultSectionSize(tall)
         header = view.horizontalHeader()
         header.setHighlightSections(False)
         header.setSortIndicatorClearable(True)
         header.setSortIndicator(-1, Qt.SortOrder.AscendingOrder)
         header.setStretchLastSection(True)
+        header.setSectionsMovable(True)
         header.setContextMenuPolicy(Qt.ContextMenuPolicy.CustomContextMenu)
         header.customContextMenuRequested.connect(self._offer_columns)
         view.setSortingEnabled(True)
-        letter = view.fontMetrics().averageCharWidth()
-        for at, one in enumerate(self.table.columns):
-            view.setColumnWidth(at, letter * max(one.width, len(one.title) + 4) + 16)
         view.setContextMenuPolicy(Qt.ContextMenuPolicy.CustomContextMenu)
         view.customContextMenuRequested.connect(self._offer_actions)
         view.activated.connect(self._open_current)
+        view.clicked.connect(self._toggle)
         view.selectionModel().selectionChanged.connect(self._enable_actions)
-        copy = QAction("Copy", view)
+        copy = QAction(tr("Copy"), view)
         copy.setShortcut(QKeySequence.StandardKey.Copy)
         copy.setShortcutContext(_CONTEXT)
         copy.triggered.connect(self.copy_chosen)
-        view.addAction(copy)
+        self.addAction(copy)
+        more = QAction(tr("What can be done with the list"), self)
+        more.setShortcut(QKeySequence("Ctrl+."))
+        more.setShortcutContext(_CONTEXT)
+        more.triggered.connect(lambda _=False: self._buttons.more.showMenu())
+        self.addAction(more)
         return view
+
+    def _fit_to_text(self) -> None:
+        """Rows, columns and the filter line are as large as the text asks."""
+        metrics = self.view.fontMetrics()
+        tall = max(ROW_PX, metrics.height() + 12)
+        self.view.verticalHeader().setMinimumSectionSize(tall)
+        self.view.verticalHeader().setDefaultSectionSize(tall)
+        self.view.setMinimumHeight(tall * (LEAST_ROWS + 1))
+        letter = metrics.averageCharWidth()
+        self.filter_line.setMinimumWidth(letter * (FILTER_CHARACTERS + 5))
+        self.filter_line.setMaximumWidth(max(340, letter * 34))
+        for one in self.table.columns:
+            self.look.set_width(one.key, self.look.usual_width(one.key))
 
     def _column(self, key: str) -> Column:
         return next(one for one in self.table.columns if one.key == key)
 
     def _show_count(self, count: int) -> None:
         words = self.filter_line.text().strip()
-        self._count.setText(f"{count:,} shown" if words else f"{count:,}")
-        self._empty.setText("Nothing matches the filter." if words else self._empty_text)
+        self._count.setText(self._refusal or self._count_text(count, words))
+        self._count.setObjectName("muted")
+        self._refusal = ""
+        self._empty.setText(tr("Nothing matches the filter.") if words else self._empty_text)
         if count == 0 and self.view.hasFocus():
             self.filter_line.setFocus()
         self._body.setCurrentWidget(self._empty if count == 0 else self.view)
+        has_headings = isinstance(self.view.itemDelegate(), HeadingDelegate)
+        if bool(self.table.group) != has_headings:
+            usual = QStyledItemDelegate(self.view)
+            self.view.setItemDelegate(HeadingDelegate(self.view) if self.table.group else usual)
+            self.look.keep()
+
+    def _count_text(self, count: int, words: str) -> str:
+        if self.table.group:
+            groups = len(self.table.groups())
+            text = tr_count(groups, "{count} in {n} group", "{count} in {n} groups")
+            return text.format(count=f"{count:,}", n=groups)
+        return tr("{count} shown").format(count=f"{count:,}") if words else f"{count:,}"
+
+    def _refuse_group(self, count: int) -> None:
+        self._refusal = tr("{count}: too many to group, filter first").format(count=f"{count:,}")
 
     def _enable_actions(self, *_: object) -> None:
-        chosen = len(self.view.selectionModel().selectedRows())
+        places = self.view.selectionModel().selectedRows()
+        if self.table.group:
+            places = [one for one in places if self.table.heading_at(one.row()) is None]
         for action, single in self._row_actions:
-            action.setEnabled(chosen == 1 if single else chosen > 0)
+            action.setEnabled(len(places) == 1 if single else len(places) > 0)
         self.selection_changed.emit()
+
+    def _toggle(self, index: QModelIndex) -> None:
+        """Open or close the group of a heading, which stays where it is."""
+        bar = self.view.verticalScrollBar()
+        place = bar.value()
+        if self.table.toggle(index.row()):
+            self.view.selectionModel().setCurrentIndex(
+                self.table.index(index.row(), index.column()), _ONE_ROW
+            )
+            bar.setValue(place)
 
     def _act(self, function: Callable[[list[Any]], object]) -> None:
         rows = self.chosen_rows()
@@ -223,35 +302,42 @@ class ListView(QWidget):
             function(rows)
 
     def _open_current(self, *_: object) -> None:
-        row = self.current_row()
+        row, index = self.current_row(), self.view.currentIndex()
         if row is not None:
             self.row_opened.emit(row)
+        elif QGuiApplication.mouseButtons() == Qt.MouseButton.NoButton:
+            # The second click of a double click would undo what the first has done.
+            self._toggle(index)
 
     def _offer_actions(self, at: QPoint) -> None:
         index = self.view.indexAt(at)
         if index.isValid() and not self.view.selectionModel().isSelected(index):
-            self.view.selectionModel().setCurrentIndex(index, _THIS_ROW)
+            self.view.selectionModel().setCurrentIndex(index, _ONE_ROW)
         menu = QMenu(self)
         menu.setAttribute(Qt.WidgetAttribute.WA_DeleteOnClose)
         menu.addActions(self.view.actions())
-        for title, function in (("Export …", self.on_export), ("Print …", self.on_print)):
-            if function is not None:
-                menu.addAction(title, function)
+        menu.addSeparator()
+        fill_list_menu(self, menu)
         menu.popup(self.view.viewport().mapToGlobal(at))
 
     def _offer_columns(self, at: QPoint) -> None:
         menu = QMenu(self)
         menu.setAttribute(Qt.WidgetAttribute.WA_DeleteOnClose)
-        for number, column in enumerate(self.table.columns):
-            action = menu.addAction(column.title)
-            action.setCheckable(True)
-            action.setChecked(not self.view.isColumnHidden(number))
-            action.toggled.connect(partial(self._turn_column, number))
+        fill_header_menu(self, menu, self.view.columnAt(at.x()))
         menu.popup(self.view.horizontalHeader().mapToGlobal(at))
 
-    def _turn_column(self, number: int, shown: bool) -> None:
-        if shown or len(self.shown_columns()) > 1:
-            self.view.setColumnHidden(number, not shown)
+    # ---- Qt's own
+
+    def showEvent(self, event: QShowEvent) -> None:  # noqa: N802 - Qt's own name
+        """The list looks as it was left."""
+        super().showEvent(event)
+        self.look.recall()
+
+    def changeEvent(self, event: QEvent) -> None:  # noqa: N802 - Qt's own name
+        """Larger text needs larger rows."""
+        super().changeEvent(event)
+        if event.type() == QEvent.Type.FontChange and hasattr(self, "look"):
+            self._fit_to_text()
 
 
 def _safe(text: str) -> str:

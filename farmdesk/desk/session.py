@@ -190,6 +190,8 @@ class Session(QObject):
         )
         try:
             save_preferences(self.desk.preferences, self.desk.kept)
+            if self.window.list_memory is not None:
+                self.window.list_memory.save()
         except NotWritten as error:
             self.window.say(sentence_of(error))
         self._leave_farm()

@@ -36,6 +36,7 @@ from farmdesk.desk.theme import SCHEMES, TARGET_PX, Theme, apply_theme
 if TYPE_CHECKING:
     from farmdesk.desk.context import DeskContext
     from farmdesk.desk.page import Page
+    from farmdesk.settings.list_memory import ListMemory
 
 FIRST_SIZE = QSize(1280, 720)
 SAY_MS = 12_000
@@ -56,6 +57,7 @@ class DeskWindow(QMainWindow):
         super().__init__()
         self.theme = theme or Theme()
         self.context: DeskContext | None = None
+        self.list_memory: ListMemory | None = None
         self._specs = {spec.key: spec for spec in places}
         self._pages: dict[str, Page] = {}
         self._commands: dict[str, QAction] = {}

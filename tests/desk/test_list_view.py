@@ -95,9 +95,9 @@ def test_copied_rows_are_tidy_and_run_no_formula(lots) -> None:
 def test_columns_can_be_chosen_but_not_all_taken_away(lots) -> None:
     lots.show_columns(["note"])
     assert lots.shown_columns() == ["note"]
-    lots._turn_column(1, False)
+    lots.turn_column("note", False)
     assert lots.shown_columns() == ["note"]
-    lots._turn_column(0, True)
+    lots.turn_column("code", True)
     assert lots.shown_columns() == ["code", "note"]
 
 

@@ -89,7 +89,7 @@ class TableSheet(QWidget):
             wide = max(map(metrics.horizontalAdvance, texts), default=0)
             title = metrics.horizontalAdvance(show_heading(one, formats)) + metrics.height()
             most = metrics.averageCharWidth() * _WIDEST
-            self.list.view.setColumnWidth(at, min(max(wide, title), most) + 20)
+            self.list.fit_column(at, min(max(wide, title), most) + 20)
 
     def _make_list(self, table: Table, formats: Formats) -> None:
         if self.list is not None:
