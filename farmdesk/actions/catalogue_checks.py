@@ -21,7 +21,7 @@ from farmdesk.quantities.mass import HEAVIEST_MG
 LONGEST_NAME = 120
 LONGEST_TEXT = 2_000
 USES_OF_ROOM = ("lab", "incubation", "fruiting", "cold store")
-USES_OF_REASON = ("discard", "waste", "gift", "own", "drying")
+USES_OF_REASON = ("discard", "waste", "gift", "own", "drying", "count")
 PRICE_UNITS = ("kg", "lb", "pack")
 _LONG = ("address", "contact", "note", "caution", "source", "status", "origin", "treatment")
 _ONE_OF: Mapping[tuple[str, str], tuple[str, ...]] = {

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from typing import Any
 
-from farmdesk.domain import bags, catalogue, harvest, lab, stations, trade
+from farmdesk.domain import bags, catalogue, harvest, lab, stations, stocktake, trade
 
 THINGS: Mapping[str, type[Any]] = {
     "farm": catalogue.Farm,
@@ -35,6 +35,8 @@ THINGS: Mapping[str, type[Any]] = {
     "pick": harvest.Pick,
     "pack": harvest.Pack,
     "removal": harvest.Removal,
+    "stocktake": stocktake.Stocktake,
+    "stock_count": stocktake.StockCount,
     "order": trade.Order,
     "order_line": trade.OrderLine,
     "delivery": trade.Delivery,

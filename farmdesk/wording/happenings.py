@@ -67,6 +67,10 @@ HAPPENINGS: Mapping[str, tuple[str, str]] = {
         "{name}[: {left_mg} left][: packs left {left}]", "{count} lots sold from"),
     "stock_removed": (
         "[{amount_mg} ][{packs} packs ]of {lot} taken out: {reason}", "{count} lots taken out"),
+    "stocktake_begun": ("Stocktake {name} begun", "{count} stocktakes begun"),
+    "lot_counted": ("{lot} counted", "{count} lots counted"),
+    "stocktake_finished": ("Stocktake {name} finished", "{count} stocktakes finished"),
+    "stocktake_dropped": ("Stocktake {name} dropped", "{count} stocktakes dropped"),
     "stock_placed": ("{name} put into {room}", "{count} lots put away"),
     # Sales.
     "order_taken": ("Order {name} taken[ from {customer}][ for {due_on}]", "{count} orders taken"),

@@ -3,6 +3,15 @@
 from collections.abc import Mapping
 
 SENTENCES: Mapping[str, str] = {
+    "stocktake_open": "Stocktake {stocktake} is still open. Finish it or drop it first.",
+    "stocktake_closed": "Stocktake {stocktake} is closed. Begin a new one to count again.",
+    "counted_above_made": (
+        "Only {made} packs of {lot} were ever made, so no more can be counted. "
+        "Was another pack scanned, or one twice?"
+    ),
+    "weighed_above_picked": (
+        "{lot} was picked with {picked}, so it cannot weigh more now. Check the tare and the unit."
+    ),
     # Orders and prices.
     "order_empty": "The order has no lines. Enter at least one product and how much of it.",
     "due_before_taken": (
