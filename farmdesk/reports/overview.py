@@ -16,10 +16,12 @@ from farmdesk.reports import batches, lab_lists, stock, trade_lists, week_tables
 from farmdesk.reports.bags import bags_table
 from farmdesk.reports.day_book import day_book, day_book_table
 from farmdesk.reports.farm_terms import FarmTerms, read_terms
+from farmdesk.reports.stocktake import stocktake_table
 from farmdesk.reports.table_choice import choose_columns
 from farmdesk.reports.today import today_table
 from farmdesk.reports.week import WeekQuestion, week_now, week_report
 from farmdesk.store.transaction import Reading
+from farmdesk.wording.language import tr
 
 ENDINGS = (".xlsx", ".pdf", ".csv")
 _WIDE_FROM = 8
@@ -118,6 +120,7 @@ def _reports() -> Iterator[Report]:
     yield Report("picks", "Picks", trade_lists.picks_table)
     yield Report("on_hand", "On hand", stock.on_hand_table)
     yield Report("balances", "Where each lot went", stock.balance_table)
+    yield Report("stocktake", tr("Stocktake"), stocktake_table)
     yield Report("orders", "Orders", trade_lists.orders_table)
     yield Report("deliveries", "Deliveries", trade_lists.deliveries_table)
     yield Report("invoices", "Invoices", trade_lists.invoices_table)

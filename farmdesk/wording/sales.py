@@ -4,6 +4,7 @@ from collections.abc import Mapping
 
 SENTENCES: Mapping[str, str] = {
     "stocktake_open": "Stocktake {stocktake} is still open. Finish it or drop it first.",
+    "not_a_lot": "{text} is no crate with a pick and no pack. Scan the label of a lot.",
     "stocktake_closed": "Stocktake {stocktake} is closed. Begin a new one to count again.",
     "counted_above_made": (
         "Only {made} packs of {lot} were ever made, so no more can be counted. "

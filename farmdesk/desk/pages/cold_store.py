@@ -14,6 +14,7 @@ from farmdesk.desk.list_view import ListView
 from farmdesk.desk.page import Page
 from farmdesk.desk.pages.cold_store_dialogs import PlaceDialog, RemoveDialog
 from farmdesk.desk.pages.pack_dialog import PacksDialog
+from farmdesk.desk.pages.stocktake_dialog import open_stocktake_dialog
 from farmdesk.desk.pages.week_lists import TableSheet
 from farmdesk.desk.tables import Column
 from farmdesk.domain.codes import group_code, read_code
@@ -21,6 +22,7 @@ from farmdesk.domain.harvest import Pack
 from farmdesk.errors import NotUnderstood
 from farmdesk.paper.tables import Kind
 from farmdesk.reports.cold_store_lists import ColdStore, LotRow, load_cold_store
+from farmdesk.wording.language import tr
 
 CAUTION = (
     "⚠ Never airtight, never vacuum for fresh mushrooms: perforated wrap, cold, and look before "
@@ -55,6 +57,10 @@ class ColdStorePage(Page):
         self.add_page_action(
             "Make packs", self.make_packs, shortcut="Ctrl+N", icon="crate",
             hint="Packs of one product from the chosen picks",
+        )  # fmt: skip
+        self.add_page_action(
+            tr("Stocktake"), self.count_stock, shortcut="Ctrl+T", icon="scan",
+            hint=tr("Count the store by scanning, and put the records right"),
         )  # fmt: skip
         caution = QLabel(CAUTION)
         caution.setObjectName("problem")
@@ -148,6 +154,10 @@ class ColdStorePage(Page):
         return self.context.formats.day(day) if day else ""
 
     # ---- acts
+
+    def count_stock(self) -> None:
+        """Count what lies here, or go on with a count."""
+        open_stocktake_dialog(self.context)
 
     def make_packs(self) -> None:
         """Make packs; the chosen picks are its sources."""
