@@ -9,6 +9,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from PySide6.QtCore import QByteArray, QObject
+from PySide6.QtGui import QGuiApplication
 from PySide6.QtWidgets import QApplication
 
 from farmdesk.desk.garbage import GarbageCollector
@@ -26,6 +27,9 @@ if TYPE_CHECKING:
     from farmdesk.desk.wedge import WedgeFilter
     from farmdesk.desk.workplace import Workplace
 
+_DARK = 2
+"""Qt.ColorScheme.Dark."""
+
 
 class Desk(QObject):
     """One running desk: its window, its lanes, and the session of the farm that is open."""
@@ -35,8 +39,7 @@ class Desk(QObject):
         self.where = where
         self.preferences = preferences
         self.kept = kept
-        scheme = preferences.theme if preferences.theme in SCHEMES else "light"
-        theme = Theme(scheme, preferences.text_scale / 100)
+        theme = Theme(self.scheme_of(preferences.theme), preferences.text_scale / 100)
         apply_theme(app, theme)
         self.window = DeskWindow(theme)
         if preferences.window:
@@ -46,6 +49,18 @@ class Desk(QObject):
         self.is_closed = False
         self.window.painted.connect(self._load)
         self.window.closing.connect(self.close)
+
+    def scheme_of(self, theme: str) -> str:
+        """The colours of a theme; 'system' is dark where the computer is."""
+        if theme in SCHEMES:
+            return theme
+        # By its number: the name `Qt` brings ninety enumerations before the first paint.
+        return "dark" if QGuiApplication.styleHints().colorScheme().value == _DARK else "light"
+
+    def kept_theme(self, scheme: str) -> str:
+        """The theme to remember: 'system' stays as long as the colours are the computer's."""
+        is_system = self.preferences.theme not in SCHEMES
+        return "system" if is_system and scheme == self.scheme_of("system") else scheme
 
     @cached_property
     def workplace(self) -> Workplace:

@@ -91,6 +91,10 @@ COMMANDS: tuple[CommandSpec, ...] = (
     CommandSpec("redo", "Edit", "Redo", "Ctrl+Shift+Z", "Do again what was taken back."),
     CommandSpec("find", "Edit", "Find a code …", "Ctrl+F", "Show what a code or name means."),
     CommandSpec(
+        "preferences", "Edit", "Preferences …", "Ctrl+,",
+        "Language, units, looks, scanner, scale, sounds and printing of this computer.",
+    ),
+    CommandSpec(
         "scan_field", "Go", "Scan strip", "F2, Ctrl+L",
         "Put the cursor on the scan strip to type a code.",
     ),

@@ -11,6 +11,7 @@ from PySide6.QtWidgets import QFileDialog
 
 from farmdesk.actions.exchange import Moved, export_farm, import_farm
 from farmdesk.desk.dialogs import tell
+from farmdesk.desk.preferences_use import PreferencesUse
 from farmdesk.desk.print_labels import PrintCardsDialog, PrintLabelsDialog
 from farmdesk.reports.check import Verdict, check_farm
 from farmdesk.store.backup import backup_farm
@@ -20,7 +21,7 @@ if TYPE_CHECKING:
     from farmdesk.desk.session import Session
 
 FARM_FILES = "Farms (*.sqlite);;All files (*)"
-_NEEDS_NO_FARM = ("open_farm", "new_farm", "import_farm", "about", "help_page")
+_NEEDS_NO_FARM = ("preferences", "open_farm", "new_farm", "import_farm", "about", "help_page")
 
 
 class FarmCommands:
@@ -40,6 +41,7 @@ class FarmCommands:
             "find": self._find,
             "labels": self._print_labels,
             "wall_cards": self._print_cards,
+            "preferences": PreferencesUse(session).ask,
             "about": self._about,
         }
 

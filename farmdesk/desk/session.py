@@ -184,7 +184,7 @@ class Session(QObject):
         geometry = bytes(self.window.saveGeometry().toBase64().data()).decode()
         self.desk.preferences = replace(
             self.desk.preferences,
-            theme=theme.scheme,
+            theme=self.desk.kept_theme(theme.scheme),
             text_scale=round(theme.scale * 100),
             window=geometry,
         )

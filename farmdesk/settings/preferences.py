@@ -100,6 +100,15 @@ def load_preferences(path: Path, *, usual: Preferences | None = None) -> LoadedP
     return LoadedPreferences(replace(start, **good), told_odd)  # type: ignore[arg-type]
 
 
+def find_problems(preferences: Preferences) -> tuple[Problem, ...]:
+    """What cannot be used, each as 'preference_not_usable' with the field's name."""
+    return tuple(
+        problem("preference_not_usable", field=name, value=str(value)[:60])
+        for name, value in asdict(preferences).items()
+        if not _is_usable(name, value)
+    )
+
+
 def save_preferences(preferences: Preferences, path: Path) -> None:
     """Write the preferences whole or not at all; raises NotWritten.
 

@@ -22,6 +22,9 @@ SENTENCES: Mapping[str, str] = {
     "serial_setting_not_usable": (
         "“{value}” cannot be the {name} of a serial port. Take the value from the device's manual."
     ),
+    "preference_not_usable": (
+        "“{value}” cannot be used here. Choose one of the values offered, or a usual one."
+    ),
     "scale_line_not_understood": (
         "The scale sent “{text}”, which is not a weight. See that speed and bits of the port are "
         "those of the scale, or type the weight."
