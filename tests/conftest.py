@@ -18,6 +18,14 @@ if TYPE_CHECKING:
 os.environ.setdefault("QT_QPA_PLATFORM", "offscreen")
 
 
+@pytest.hookimpl(optionalhook=True)
+def pytest_testnodedown(node: object, error: object) -> None:
+    """Leave a mark for tests/run_all.py when a worker process died."""
+    mark = os.environ.get("FARMDESK_WORKER_DIED")
+    if error and mark:
+        Path(mark).write_text(f"{getattr(node, 'gateway', node)}: {error}\n", encoding="utf-8")
+
+
 class _Listener(logging.Handler):
     """Keeps every warning and error that the program logs."""
 

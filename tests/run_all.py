@@ -5,6 +5,7 @@ from __future__ import annotations
 import os
 import subprocess
 import sys
+import tempfile
 from pathlib import Path
 
 ROOT = Path(__file__).resolve().parent.parent
@@ -14,23 +15,42 @@ STEPS: tuple[tuple[str, ...], ...] = (
     (sys.executable, "-m", "ruff", "format", "--check", "."),
     (sys.executable, "-m", "mypy"),
     (str(HERE / "lint-imports"), "--no-logo"),
-    # A worker that dies ends the run: its replacement may wait for ever for the lost tests.
-    (
-        *(sys.executable, "-m", "pytest", "-q", "-n", "2"),
-        *("--dist", "loadfile", "--max-worker-restart=0"),
-    ),
 )
+# A worker that dies ends the run: its replacement may wait for ever for the lost tests.
+TESTS = (
+    *(sys.executable, "-m", "pytest", "-q", "-n", "2"),
+    *("--dist", "loadfile", "--max-worker-restart=0"),
+)
+DIED = "FARMDESK_WORKER_DIED"
+"""Names the file that the tests make when a worker process died (see conftest.py)."""
 
 
 def main() -> int:
     """Run every step; the exit status of the first that fails."""
     os.environ.setdefault("QT_QPA_PLATFORM", "offscreen")
     for step in STEPS:
-        print("+", *[Path(part).name if os.sep in part else part for part in step], flush=True)
-        status = subprocess.run(step, cwd=ROOT, check=False).returncode
+        status = run(step)
         if status:
             return status
-    return 0
+    return run_tests()
+
+
+def run_tests() -> int:
+    """All tests; once more, and said aloud, when a worker process died in the middle of them."""
+    with tempfile.TemporaryDirectory() as folder:
+        died = Path(folder) / "died"
+        os.environ[DIED] = str(died)
+        status = run(TESTS)
+        if status and died.exists():
+            print(f"A WORKER DIED ({died.read_text().strip()}). All tests are run once more.")
+            status = run(TESTS)
+    return status
+
+
+def run(step: tuple[str, ...]) -> int:
+    """One step; its exit status."""
+    print("+", *[Path(part).name if os.sep in part else part for part in step], flush=True)
+    return subprocess.run(step, cwd=ROOT, check=False).returncode
 
 
 if __name__ == "__main__":
