@@ -89,7 +89,7 @@ COMMANDS: tuple[CommandSpec, ...] = (
     CommandSpec("quit", "File", "Quit", "Ctrl+Q", "Close the desk; everything is already kept."),
     CommandSpec("undo", "Edit", "Undo", "Ctrl+Z", "Take back the last act, as a new entry."),
     CommandSpec("redo", "Edit", "Redo", "Ctrl+Shift+Z", "Do again what was taken back."),
-    CommandSpec("find", "Edit", "Find a code …", "Ctrl+F", "Show what a code or name means."),
+    CommandSpec("find", "Edit", "Find …", "Ctrl+F", "Find anything by its code, name or note."),
     CommandSpec(
         "preferences", "Edit", "Preferences …", "Ctrl+,",
         "Language, units, looks, scanner, scale, sounds and printing of this computer.",

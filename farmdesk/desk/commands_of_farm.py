@@ -38,7 +38,6 @@ class FarmCommands:
             "check": self._check,
             "undo": session.undo,
             "redo": session.redo,
-            "find": self._find,
             "labels": self._print_labels,
             "wall_cards": self._print_cards,
             "preferences": PreferencesUse(session).ask,
@@ -132,10 +131,6 @@ class FarmCommands:
         )
         sentence = f"{len(verdict.differences):,} things differ from the day book. Back up first."
         tell(self._session.window, "The farm is checked", sentence, details=details)
-
-    def _find(self) -> None:
-        self._session.window.strip.focus_field()
-        self._session.window.say("Scan or type a code or name; it is shown on the strip.")
 
     def _print_labels(self) -> None:
         self._session.window.open_dialog(PrintLabelsDialog(self._session))

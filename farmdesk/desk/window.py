@@ -19,6 +19,7 @@ from PySide6.QtWidgets import (
     QDialog,
     QHBoxLayout,
     QLabel,
+    QLineEdit,
     QListWidget,
     QListWidgetItem,
     QMainWindow,
@@ -32,10 +33,12 @@ from PySide6.QtWidgets import (
 from farmdesk.desk.commands import COMMANDS, MENUS, PLACES, PageSpec
 from farmdesk.desk.strip import ScanStrip
 from farmdesk.desk.theme import SCHEMES, TARGET_PX, Theme, apply_theme
+from farmdesk.wording.language import tr
 
 if TYPE_CHECKING:
     from farmdesk.desk.context import DeskContext
     from farmdesk.desk.page import Page
+    from farmdesk.desk.search_box import SearchBox
     from farmdesk.settings.list_memory import ListMemory
 
 FIRST_SIZE = QSize(1280, 720)
@@ -58,6 +61,7 @@ class DeskWindow(QMainWindow):
         self.theme = theme or Theme()
         self.context: DeskContext | None = None
         self.list_memory: ListMemory | None = None
+        self._search_box: SearchBox | None = None
         self._specs = {spec.key: spec for spec in places}
         self._pages: dict[str, Page] = {}
         self._commands: dict[str, QAction] = {}
@@ -66,6 +70,7 @@ class DeskWindow(QMainWindow):
         self._own: dict[str, Callable[[], object]] = {
             "quit": self.close,
             "scan_field": self.focus_strip,
+            "find": self.focus_find,
             "text_larger": lambda: self._step_scale(1.25),
             "text_smaller": lambda: self._step_scale(0.8),
             "scheme": self._next_scheme,
@@ -155,6 +160,22 @@ class DeskWindow(QMainWindow):
         else:
             self.strip.focus_field()
 
+    def focus_find(self) -> None:
+        """Put the cursor into the search box."""
+        self._finish()
+        self.find_line.setFocus()
+        self.find_line.selectAll()
+
+    def focus_page(self) -> None:
+        """Give the page in sight the keys."""
+        page = self._current()
+        if page is not None:
+            _focus_list(page)
+
+    def title_of(self, key: str) -> str:
+        """The title of a place; '' for none."""
+        return self._specs[key].title if key in self._specs else ""
+
     def set_theme(self, theme: Theme) -> None:
         """Change colours or text size of the whole program."""
         self.theme = theme
@@ -179,9 +200,17 @@ class DeskWindow(QMainWindow):
         self._stack = QStackedWidget()
         self._stack.addWidget(_waiting("Opening the farm …"))
         self.strip = ScanStrip(self.theme)
+        self.find_line = QLineEdit()
+        self.find_line.setObjectName("find")
+        self.find_line.setPlaceholderText(tr("Find (Ctrl+F)"))
+        self.find_line.setAccessibleName(tr("Find anything by code, name or note"))
+        left = QVBoxLayout()
+        left.setSpacing(0)
+        left.addWidget(self.find_line)
+        left.addWidget(self._list, 1)
         middle = QHBoxLayout()
         middle.setSpacing(0)
-        middle.addWidget(self._list)
+        middle.addLayout(left)
         middle.addWidget(self._stack, 1)
         holder = QWidget()
         column = QVBoxLayout(holder)
@@ -201,6 +230,7 @@ class DeskWindow(QMainWindow):
             return
         self._list.setHorizontalScrollBarPolicy(QtCore.Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
         self.strip.finish()
+        self.find_line.textEdited.connect(self._search)
         for spec in self._specs.values():
             action = self._menus["Go"].addAction(spec.title)
             action.setShortcut(QKeySequence(spec.shortcut))
@@ -222,6 +252,13 @@ class DeskWindow(QMainWindow):
     def _after_paint(self) -> None:
         self.painted.emit()
         self._finish()
+
+    def _search(self, text: str) -> None:
+        """At the first letter the search is loaded; it listens for itself from then on."""
+        if self._search_box is None:
+            module = importlib.import_module("farmdesk.desk.search_box")
+            self._search_box = module.SearchBox(self, self.find_line)
+            self._search_box.search(text)
 
     # ---- own commands
 
@@ -247,6 +284,7 @@ class DeskWindow(QMainWindow):
         metrics = self._list.fontMetrics()
         widest = max(metrics.horizontalAdvance(f"9  {s.title}") for s in self._specs.values())
         self._list.setFixedWidth(round(widest * 1.15) + 56)
+        self.find_line.setFixedWidth(self._list.width())
         tall = max(TARGET_PX, metrics.height() + 10)
         for row in range(self._list.count()):
             self._list.item(row).setSizeHint(QSize(0, tall))
