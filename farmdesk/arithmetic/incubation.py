@@ -7,7 +7,7 @@ cumulative incidences (Aalen and Johansen 1978): a mean of the finished bags wou
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from typing import Literal
 
@@ -68,7 +68,12 @@ def estimate_incidence(bags: Iterable[BagRun]) -> Incidence:
     A bag last seen running on a day still counts as at risk on that day. Bags sold or taken
     early count as running up to then.
     """
-    tally = Counter((bag.day, bag.outcome) for bag in bags)
+    return estimate_tally(Counter((bag.day, bag.outcome) for bag in bags))
+
+
+def estimate_tally(tally: Mapping[tuple[int, Outcome], int]) -> Incidence:
+    """The same from bags counted by (day, outcome)."""
+    tally = Counter(tally)
     if any(day < 0 for day, _ in tally):
         raise Refused(problem("day_before_inoculation"))
     at_risk = sum(tally.values())

@@ -2,9 +2,15 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 
+import numpy as np
+
 from farmdesk.errors import Refused, problem
+
+Z_95 = 1.959963984540054
+"""The normal quantile that leaves 2.5 % on each side."""
 
 
 @dataclass(frozen=True)
@@ -35,6 +41,25 @@ def estimate_rate(count: int, of: int, *, confidence: float = 0.95) -> Rate:
 
     interval = binomtest(count, of).proportion_ci(confidence, method="wilson")
     return Rate(count, of, count / of, float(interval.low), float(interval.high), confidence)
+
+
+def estimate_rates(counts: Sequence[int], of: Sequence[int]) -> list[Rate]:
+    """Many rates at once with their 95 % Wilson score intervals, as `estimate_rate` gives each."""
+    for count, number in zip(counts, of, strict=True):
+        _check(count, number, 0.95)
+    bad, made = (np.asarray(values, dtype=float) for values in (counts, of))
+    whole = np.maximum(made, 1.0)
+    share = bad / whole
+    centre = (share + Z_95**2 / (2 * whole)) / (1 + Z_95**2 / whole)
+    spread = np.sqrt(share * (1 - share) / whole + Z_95**2 / (4 * whole**2))
+    half = Z_95 * spread / (1 + Z_95**2 / whole)
+    low = np.where(bad == 0, 0.0, np.maximum(0.0, centre - half))
+    high = np.where(bad == made, 1.0, np.minimum(1.0, centre + half))
+    return [
+        Rate(count, number, float(p) if number else None, float(a) if number else 0.0,
+             float(b) if number else 1.0, 0.95)
+        for count, number, p, a, b in zip(counts, of, share, low, high, strict=True)
+    ]  # fmt: skip
 
 
 def find_upper_limit(count: int, of: int, *, confidence: float = 0.95) -> float:

@@ -6,16 +6,16 @@ drawn twice, as early and as late as the looks allow, and the truth lies between
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections import Counter
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from math import sqrt
 
 from farmdesk.arithmetic.incubation import (
-    BagRun,
     Incidence,
     IncidenceStep,
     Outcome,
-    estimate_incidence,
+    estimate_tally,
 )
 from farmdesk.errors import Refused, problem
 
@@ -64,19 +64,33 @@ class TimeToColonise:
 
 def measure_time(bags: Iterable[LookedAt]) -> TimeToColonise:
     """Aalen-Johansen curves at both ends of what the looks leave open."""
-    bags = tuple(bags)
-    for bag in bags:
+    return measure_tally(tally_looks(bags))
+
+
+def tally_looks(bags: Iterable[LookedAt]) -> Counter[LookedAt]:
+    """Bags that are alike, counted; such tallies can be added and taken from one another."""
+    tally = Counter(bags)
+    for bag in tally:
         if not 0 <= bag.last_look <= bag.found_day:
             raise Refused(
                 problem("looks_out_of_order", last_look=bag.last_look, found_day=bag.found_day)
             )
-    early = estimate_incidence(BagRun(_earliest(bag), bag.outcome) for bag in bags)
-    late = estimate_incidence(BagRun(bag.found_day, bag.outcome) for bag in bags)
+    return tally
+
+
+def measure_tally(tally: Mapping[LookedAt, int]) -> TimeToColonise:
+    """`measure_time` of bags that are counted already."""
+    first: Counter[tuple[int, Outcome]] = Counter()
+    last: Counter[tuple[int, Outcome]] = Counter()
+    for bag, count in tally.items():
+        first[_earliest(bag), bag.outcome] += count
+        last[bag.found_day, bag.outcome] += count
+    early, late = estimate_tally(first), estimate_tally(last)
     tenth, median, most = (
         (find_day(early, share), find_day(late, share)) for share in (0.1, 0.5, 0.9)
     )
-    running = sum(bag.outcome == "running" for bag in bags)
-    return TimeToColonise(early, late, len(bags), running, tenth, median, most)
+    running = sum(count for bag, count in tally.items() if bag.outcome == "running")
+    return TimeToColonise(early, late, sum(tally.values()), running, tenth, median, most)
 
 
 def find_day(incidence: Incidence, share: float) -> int | None:

@@ -66,6 +66,33 @@ class BagYield:
     basis: Basis
 
 
+@dataclass(frozen=True)
+class FlushStay:
+    """What a flush gives per opened block, mg, and the days on the shelf it takes for it.
+
+    The days run from the last pick before, or from opening for the first flush.
+    """
+
+    flush: int
+    per_block_mg: Decimal
+    days: Decimal
+
+
+@dataclass(frozen=True)
+class FlushWorth:
+    """A flush in mg for each place and week: alone, with all before it, and a fresh block."""
+
+    flush: int
+    alone_mg: Decimal
+    so_far_mg: Decimal
+    fresh_mg: Decimal
+
+    @property
+    def is_worth_waiting(self) -> bool:
+        """Whether the place gives no less with this flush than with a fresh block."""
+        return self.alone_mg >= self.fresh_mg
+
+
 def make_blocks(*, made: int, opened: int, dry_per_block_mg: int) -> Blocks:
     """Blocks that all have the same dry matter."""
     return Blocks(made, opened, made * dry_per_block_mg, opened * dry_per_block_mg)
@@ -129,6 +156,31 @@ def measure_place_week(picked_mg: int, *, places: int, weeks: Decimal) -> Decima
         ]
     )
     return picked_mg / (places * weeks)
+
+
+def rate_flushes(flushes: Sequence[FlushStay]) -> tuple[FlushWorth, ...]:
+    """What each flush is worth for the place it takes, against a fresh block in the same place.
+
+    A fresh block gives what a whole cycle gives on average when it is cleared at the best time:
+    the stop after which (kg so far) / (weeks so far) is highest. A flush that gives less than
+    that for its own weeks is better not waited for (the marginal value theorem, Charnov 1976).
+    """
+    refuse_any(
+        [
+            *(check_not_negative("picked weight", one.per_block_mg) for one in flushes),
+            *(check_positive("days", one.days) for one in flushes),
+        ]
+    )
+    so_far_mg, so_far_days = Decimal(0), Decimal(0)
+    rates: list[Decimal] = []
+    for one in flushes:
+        so_far_mg, so_far_days = so_far_mg + one.per_block_mg, so_far_days + one.days
+        rates.append(7 * so_far_mg / so_far_days)
+    fresh_mg = max(rates, default=Decimal(0))
+    return tuple(
+        FlushWorth(one.flush, 7 * one.per_block_mg / one.days, rate, fresh_mg)
+        for one, rate in zip(flushes, rates, strict=True)
+    )
 
 
 def measure_production_rate(efficiency_percent: Decimal, *, days: int) -> Decimal:

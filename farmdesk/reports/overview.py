@@ -14,12 +14,18 @@ from farmdesk.paper.spreadsheet import write_workbook
 from farmdesk.paper.tables import Table
 from farmdesk.reports import batches, lab_lists, stock, trade_lists, week_tables
 from farmdesk.reports.bags import bags_table
+from farmdesk.reports.blame import blame_table
+from farmdesk.reports.contamination import contamination_table
 from farmdesk.reports.day_book import day_book, day_book_table
 from farmdesk.reports.farm_terms import FarmTerms, read_terms
+from farmdesk.reports.next_flush import next_flush_table
+from farmdesk.reports.slow_lost import late_bags_table, lost_table, slow_table
 from farmdesk.reports.stocktake import stocktake_table
 from farmdesk.reports.table_choice import choose_columns
+from farmdesk.reports.times import times_table
 from farmdesk.reports.today import today_table
 from farmdesk.reports.week import WeekQuestion, week_now, week_report
+from farmdesk.reports.yields import flushes_table, yields_table
 from farmdesk.store.transaction import Reading
 from farmdesk.wording.language import tr
 
@@ -124,6 +130,15 @@ def _reports() -> Iterator[Report]:
     yield Report("orders", "Orders", trade_lists.orders_table)
     yield Report("deliveries", "Deliveries", trade_lists.deliveries_table)
     yield Report("invoices", "Invoices", trade_lists.invoices_table)
+    yield Report("yields", tr("Yields of the last year"), yields_table)
+    yield Report("flushes", tr("Flushes of the last year"), flushes_table)
+    yield Report("next_flush", tr("What the next flush is worth"), next_flush_table)
+    yield Report("times", tr("Time to colonise"), times_table)
+    yield Report("contamination", tr("Contamination of the last year"), contamination_table)
+    yield Report("blame", tr("What is to blame"), blame_table)
+    yield Report("slow", tr("Slow batches"), slow_table)
+    yield Report("late_bags", tr("Late bags"), late_bags_table)
+    yield Report("lost", tr("Bags not seen"), lost_table)
     for at, (name, title) in enumerate(_WEEK_PARTS):
         yield Report(f"week_{name}", f"This week: {title}", _week_part(at))
     yield Report("day_book", "Day book", _day_book)
@@ -162,6 +177,10 @@ _ON_PAPER: Mapping[str, tuple[str, ...]] = {
     "runs": (
         "name", "recipe", "run_on", "blocks", "left", "block_mg", "moisture_percent",
         "measured_percent", "treatment", "hot_minutes", "status",
+    ),
+    "yields": (
+        "group", "batches", "made", "opened", "picked_mg", "be_opened", "be_made", "be_1", "be_2",
+        "be_3", "per_made_mg", "place_week_mg", "state",
     ),
     "week_yields": (
         "batch", "species", "flush", "state", "picked_mg", "allocated_mg", "opened", "made",

@@ -8,7 +8,7 @@ from sqlalchemy import Select, String, and_, bindparam, case, func, literal, sel
 from sqlalchemy.sql.expression import literal_column
 
 from farmdesk.domain.stages import ALIVE, VOID
-from farmdesk.store.outcomes import IS_BAD, in_days, kept
+from farmdesk.store.outcomes import FIRST_SPAWN, IS_BAD, LAST_SPAWN, in_days, kept
 from farmdesk.store.schema import DAYBOOK, TABLES
 from farmdesk.store.transaction import Reading
 
@@ -64,6 +64,12 @@ def bag_lives(reading: Reading, first: str, last: str, *, looks: bool = True) ->
     ]
 
 
+def spawn_of_bags(reading: Reading, first: str, last: str) -> dict[int, int]:
+    """The spawn that each bag got; the first of several."""
+    rows = reading.rows("spawn_of_bags", _spawn_of_bags, first=first, last=last)
+    return {row[0]: row[1] for row in rows}
+
+
 def bags_unseen(reading: Reading, day: str, *, most: int) -> list[UnseenBag]:
     """Live bags that nobody saw on a day or after it, longest unseen first."""
     rows = reading.rows("bags_unseen", _bags_unseen, day=day, most=most)
@@ -110,6 +116,17 @@ def _bag_lives(looks: bool) -> Select[Any]:
         .where(in_days())
         .order_by(_BAG.id)
     )  # fmt: skip
+
+
+def _spawn_of_bags() -> Select[Any]:
+    return (
+        select(_BAG.id, func.min(_LINK.parent))
+        .select_from(TABLES["batch"])
+        .join(TABLES["bag"], _BAG.batch == _BATCH.id)
+        .join(TABLES["link"], _LINK.child == _BAG.id)
+        .where(in_days(), _LINK.parent.between(FIRST_SPAWN, LAST_SPAWN))
+        .group_by(_BAG.id)
+    )
 
 
 def _bags_unseen() -> Select[Any]:

@@ -26,8 +26,8 @@ _STRAIN = TABLES["strain"].c
 
 _ZERO: Any = literal_column("0")
 _ONE: Any = literal_column("1")
-_FIRST_SPAWN = make_id("spawn", 0)
-_LAST_SPAWN = make_id("spawn", SERIALS - 1)
+FIRST_SPAWN = make_id("spawn", 0)
+LAST_SPAWN = make_id("spawn", SERIALS - 1)
 
 
 class BatchFacts(NamedTuple):
@@ -186,7 +186,7 @@ def _batch_facts() -> Select[Any]:
 def _spawn_of_bag() -> Any:
     return (
         select(func.min(_LINK.parent))
-        .where(_LINK.child == _BAG.id, _LINK.parent.between(_FIRST_SPAWN, _LAST_SPAWN))
+        .where(_LINK.child == _BAG.id, _LINK.parent.between(FIRST_SPAWN, LAST_SPAWN))
         .correlate(TABLES["bag"])
         .scalar_subquery()
     )

@@ -18,6 +18,7 @@ SENTENCES: Mapping[str, str] = {
     "cause_not_enough_to_tell": (
         "Not enough to tell: after {looks} looks nothing stands out from chance."
     ),
+    "days_out_of_order": "{first} lies after {last}. Turn the two days round.",
     "growth_points_too_few": "Measure the colony on at least two different days.",
     "looks_out_of_order": (
         "A bag last looked at on day {last_look} cannot have been found on day {found_day}."
@@ -44,6 +45,7 @@ NEXT_CHECKS: Mapping[str, str] = {
     "strain": "Grow the strain beside another from one heat run and one spawn day.",
     "recipe": "Check moisture and supplement, then run the recipe beside another in one load.",
     "person": "Watch one inoculation together, and swap the benches next time.",
+    "room": "Compare the rooms: air flow, filters and cleanliness; set the next batch up in both.",
     "shelf": "Check air flow and cleanliness there, and mix the next batch over all shelves.",
 }
 """What to look at next when a cause stands out."""
