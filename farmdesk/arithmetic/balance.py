@@ -10,9 +10,17 @@ from typing import Literal
 from farmdesk.arithmetic.limits import HUNDRED, check_not_negative, check_positive, refuse_any
 
 BalanceFlag = Literal["balanced", "accepted", "too_much_missing", "more_out_than_in"]
+Slip = Literal["tare", "tare_twice", "unit_lb_kg", "unit_oz_lb", "unit_thousand", "discard"]
+"""What most likely went wrong with a lot that does not balance."""
 
 # Common practice, no source: stores lose 0.5 to 2 % a day to drying, so a few days reach this.
 ACCEPTED_PERCENT = Decimal(5)
+_FACTORS: tuple[tuple[Slip, float], ...] = (
+    ("unit_lb_kg", 1 / 0.45359237),
+    ("unit_oz_lb", 16),
+    ("unit_thousand", 1000),
+)
+_FACTOR_ROOM = 0.02
 
 
 @dataclass(frozen=True)
@@ -91,6 +99,30 @@ def balance_lot(amounts: LotAmounts, *, accepted_percent: Decimal = ACCEPTED_PER
     return LotBalance(
         amounts, unexplained_mg, percent, _flag(unexplained_mg, percent, accepted_percent)
     )
+
+
+def guess_slip(
+    balance: LotBalance, *, tare_mg: int | None = None, is_past_shelf: bool = False
+) -> Slip | None:
+    """The likeliest slip behind a difference that is too large; None when nothing fits.
+
+    A weight that was taken with the crate, or from which the crate was taken off twice, is wrong
+    by its tare. A wrong unit shows as a factor: 2.2046 (kg and lb), 16 (lb and oz) or 1,000 (g
+    and kg), either way. What is missing of an old lot was most likely thrown away unrecorded.
+    Common practice, no source: tare within 10 %, factors within 2 %.
+    """
+    missing = balance.unexplained_mg
+    if balance.is_in_order:
+        return None
+    if tare_mg and abs(abs(missing) - tare_mg) * 10 <= tare_mg:
+        return "tare" if missing > 0 else "tare_twice"
+    out = balance.amounts.picked_mg - missing
+    if out > 0 and balance.amounts.picked_mg > 0:
+        factor = balance.amounts.picked_mg / out
+        for slip, wanted in _FACTORS:
+            if any(abs(factor / one - 1) <= _FACTOR_ROOM for one in (wanted, 1 / wanted)):
+                return slip
+    return "discard" if missing > 0 and is_past_shelf else None
 
 
 def sum_amounts(*lots: LotAmounts) -> LotAmounts:

@@ -5,7 +5,13 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass
 
-from farmdesk.arithmetic.balance import LotAmounts, LotBalance, balance_lot, sum_amounts
+from farmdesk.arithmetic.balance import (
+    LotAmounts,
+    LotBalance,
+    balance_lot,
+    guess_slip,
+    sum_amounts,
+)
 from farmdesk.domain.codes import code_of
 from farmdesk.paper.tables import Column, Table
 from farmdesk.quantities.times import day_plus, day_start, local_day
@@ -14,6 +20,7 @@ from farmdesk.reports.week import StockRow, stock_row
 from farmdesk.store.lists import lots_on_hand
 from farmdesk.store.stock import PickedLot, gone_from_lots, picks_between
 from farmdesk.store.transaction import Reading
+from farmdesk.wording.language import tr
 
 _FLAGS: Mapping[str, str] = {
     "balanced": "balanced",
@@ -120,6 +127,7 @@ def balance_table(reading: Reading, *, since: str | None = None, now: str | None
         Column("on_hand_mg", "On hand", "mass"),
         Column("unexplained_mg", "Unexplained", "mass"),
         Column("state", "State"),
+        Column("slip", tr("Likeliest slip")),
     )
     rows = [
         (
@@ -130,13 +138,14 @@ def balance_table(reading: Reading, *, since: str | None = None, now: str | None
             *_masses(one.balance.amounts, one.packed_mg),
             one.balance.unexplained_mg,
             _FLAGS[one.balance.flag],
+            _slip(one, terms.today),
         )
         for one in found
     ]
     whole = sum_amounts(*(one.balance.amounts for one in found))
     packed = sum(one.packed_mg for one in found)
     missing = sum(one.balance.unexplained_mg for one in found)
-    totals = ("All", "", "", None, *_masses(whole, packed), missing, "")
+    totals = ("All", "", "", None, *_masses(whole, packed), missing, "", "")
     return Table("balances", "Where the lots went", columns, rows, totals=totals)
 
 
@@ -153,6 +162,20 @@ def _balance(lot: PickedLot, ways: Mapping[str, int]) -> BalanceRow:
         on_hand_mg=lot.left_mg,
     )
     return BalanceRow(lot, packed, balance_lot(amounts))
+
+
+def _slip(row: BalanceRow, today: str) -> str:
+    past = row.lot.shelf_on is not None and row.lot.shelf_on < today
+    slip = guess_slip(row.balance, tare_mg=row.lot.tare_mg, is_past_shelf=past)
+    words = {
+        "tare": tr("weighed with its crate: the difference is the crate's weight"),
+        "tare_twice": tr("the crate's weight was taken off twice"),
+        "unit_lb_kg": tr("pounds and kilograms mixed up"),
+        "unit_oz_lb": tr("ounces and pounds mixed up"),
+        "unit_thousand": tr("grams and kilograms mixed up"),
+        "discard": tr("past its shelf date: thrown away without a record"),
+    }
+    return words[slip] if slip else ""
 
 
 def _masses(amounts: LotAmounts, packed_mg: int) -> tuple[int, ...]:

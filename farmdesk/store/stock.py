@@ -27,6 +27,7 @@ class PickedLot(NamedTuple):
     net_mg: int
     left_mg: int
     shelf_on: str | None
+    tare_mg: int | None = None
 
 
 @dataclass(frozen=True)
@@ -76,6 +77,7 @@ def _picks_between() -> Select[Any]:
             _PICK.net_mg,
             _PICK.left_mg,
             _PICK.shelf_on,
+            _PICK.tare_mg,
         )
         .join_from(TABLES["pick"], TABLES["species"], _SPECIES.id == _PICK.species)
         .where(_wanted())

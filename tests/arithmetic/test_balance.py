@@ -80,3 +80,23 @@ def test_sell_through_counts_what_is_gone():
     found = balance.measure_sell_through(LotAmounts(100, 60, 5, 1, 15, 2, 17))
     assert (found.of_picked_percent, found.of_gone_percent) == (60, 75)
     assert balance.measure_sell_through(LotAmounts(0)).of_gone_percent is None
+
+
+@pytest.mark.parametrize(
+    ("picked", "out", "tare", "past", "slip"),
+    [
+        (5_000_000, 3_200_000, 1_800_000, False, "tare"),
+        (5_000_000, 6_750_000, 1_800_000, False, "tare_twice"),
+        (2_204_600, 1_000_000, 500_000, False, "unit_lb_kg"),
+        (1_000_000, 2_204_600, 500_000, False, "unit_lb_kg"),
+        (16_000_000, 1_000_000, None, False, "unit_oz_lb"),
+        (1_000_000, 1_000, None, False, "unit_thousand"),
+        (1_000_000, 700_000, 50_000, True, "discard"),
+        (1_000_000, 700_000, 50_000, False, None),
+        (1_000_000, 990_000, 10_000, True, None),  # little enough to be drying out
+        (1_000_000, 1_000_000, 10_000, True, None),
+    ],
+)
+def test_the_likeliest_slip_is_named(picked, out, tare, past, slip) -> None:
+    found = balance.balance_lot(LotAmounts(picked_mg=picked, sold_mg=out))
+    assert balance.guess_slip(found, tare_mg=tare, is_past_shelf=past) == slip
