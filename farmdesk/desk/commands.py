@@ -81,6 +81,10 @@ COMMANDS: tuple[CommandSpec, ...] = (
         "export_farm", "File", "Export to a folder …", "",
         "Write the whole farm as plain text tables.",
     ),
+    CommandSpec(
+        "read_pictures", "File", "Read codes from pictures …", "Ctrl+Shift+R",
+        "Find the codes in photos of labels, and hand them to the bench.",
+    ),
     CommandSpec("check", "File", "Check the farm", "", "Compare the day book with the tables."),
     CommandSpec(
         "person", "File", "Who is working …", "Ctrl+Shift+P",

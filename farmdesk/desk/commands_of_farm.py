@@ -41,6 +41,7 @@ class FarmCommands:
             "labels": self._print_labels,
             "wall_cards": self._print_cards,
             "preferences": PreferencesUse(session).ask,
+            "read_pictures": session.pictures.ask,
             "about": self._about,
         }
 

@@ -81,18 +81,12 @@ class PreferencesDialog(QDialog):
         now = self._now
         self._add_form("look", tr("&Look"), look_form(now))
         self._add_form("numbers", tr("&Numbers and paper"), number_form(now))
-        scanner = scanner_form(now, self._formats)
         self.trial = ScannerTrial(self._wedge_settings, self._pause)
-        scanner.add_widget(_heading(tr("Try it")))
-        scanner.add_widget(self.trial)
-        self._add_form("scanner", tr("&Scanner"), scanner)
-        scale = scale_form(now)
-        self._add_scale_trial(scale)
+        self._add_form("scanner", tr("&Scanner"), scanner_form(now, self._formats, self.trial))
+        scale = scale_form(now, self._scale_trial())
         self._add_form("scale", tr("S&cale"), scale)
-        sound = sound_form(now)
-        hear = _button(tr("Hear it"), self._hear)
-        sound.add_widget(hear)
-        self._add_form("sound", tr("Sound and &printing"), sound)
+        hear = _left(_button(tr("Hear it"), self._hear))
+        self._add_form("sound", tr("Sound and &printing"), sound_form(now, hear))
         self._show_scale_fields()
         scale.fields["scale"].changed.connect(self._show_scale_fields)
 
@@ -106,15 +100,13 @@ class PreferencesDialog(QDialog):
         column.addWidget(form)
         self.tabs.addTab(holder, title)
 
-    def _add_scale_trial(self, form: Form) -> None:
-        self.weight = QLabel(tr("Nothing is tried yet."))
+    def _scale_trial(self) -> QWidget:
+        self.weight = QLabel(tr("Choose the scale below, then try it here."))
         self.weight.setWordWrap(True)
         self.weight.setAccessibleName(tr("What the scale shows"))
         self.try_button = _button(tr("Try this scale"), self._try_scale)
-        form.add_widget(_heading(tr("Try it")))
-        form.add_widget(self.try_button)
-        form.add_widget(self.weight)
         self._scale.changed.connect(self._show_weight)
+        return _left(self.try_button, self.weight)
 
     def _buttons(self) -> QHBoxLayout:
         row = QHBoxLayout()
@@ -265,10 +257,14 @@ def _value_of(field: Any) -> Any:
         return None
 
 
-def _heading(text: str) -> QLabel:
-    label = QLabel(text)
-    label.setObjectName("group")
-    return label
+def _left(button: QPushButton, beside: QWidget | None = None) -> QWidget:
+    """A button as wide as its words, with something beside it."""
+    holder = QWidget()
+    row = QHBoxLayout(holder)
+    row.setContentsMargins(0, 0, 0, 4)
+    row.addWidget(button)
+    row.addWidget(beside or QWidget(), 1)
+    return holder
 
 
 def _button(title: str, then: Callable[[], object]) -> QPushButton:

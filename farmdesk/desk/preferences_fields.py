@@ -6,7 +6,7 @@ from typing import Any
 
 from PySide6.QtCore import Qt
 from PySide6.QtPrintSupport import QPrinterInfo
-from PySide6.QtWidgets import QLabel, QSlider
+from PySide6.QtWidgets import QLabel, QSlider, QWidget
 
 from farmdesk.desk.fields import CheckField, ChoiceField, Field, NumberField, TextField
 from farmdesk.desk.forms import Form
@@ -128,12 +128,13 @@ def number_form(now: Preferences) -> Form:
     return form
 
 
-def scanner_form(now: Preferences, formats: Formats) -> Form:
-    """How the scanner sends, by keyboard or by a port."""
+def scanner_form(now: Preferences, formats: Formats, trial: QWidget) -> Form:
+    """How the scanner sends, by keyboard or by a port, under the place to try it."""
     form = Form()
+    form.add_widget(trial)
     form.add(
         NumberField(
-            "scanner_gap_ms", tr("Longest time between two keys of a scan, ms"), formats,
+            "scanner_gap_ms", tr("Longest gap between keys, ms"), formats,
             required=True, value=now.scanner_gap_ms,
             hint=tr("Faster keys are a scan, slower ones are typing. Usual: 35."),
         )
@@ -158,9 +159,10 @@ def scanner_form(now: Preferences, formats: Formats) -> Form:
     return form
 
 
-def scale_form(now: Preferences) -> Form:
-    """Which scale, and how it speaks."""
+def scale_form(now: Preferences, trial: QWidget) -> Form:
+    """Which scale, and how it speaks, under the place to try it."""
     form = Form()
+    form.add_widget(trial)
     kinds = [
         ("none", tr("No scale: weights are typed")),
         ("serial", tr("A scale on a serial or USB-serial port")),
@@ -186,19 +188,16 @@ def scale_form(now: Preferences) -> Form:
             value=now.scale_terminator,
         )
     )  # fmt: skip
-    form.add(
-        CheckField(
-            "scale_comma", tr("The scale writes a decimal comma (1,234 kg)"), value=now.scale_comma
-        )
-    )
+    form.add(CheckField("scale_comma", tr("Decimal comma (1,234 kg)"), value=now.scale_comma))
     return form
 
 
-def sound_form(now: Preferences) -> Form:
+def sound_form(now: Preferences, hear: QWidget) -> Form:
     """Sounds, labels, printer and the folder of pictures."""
     form = Form()
     form.add(VolumeField("sound_volume", tr("Volume of the answers' sounds"),
                          value=now.sound_volume))  # fmt: skip
+    form.add_widget(hear)
     form.add(CheckField("is_muted", tr("Sounds off"), value=now.is_muted))
     form.add(
         NamedField(

@@ -67,6 +67,7 @@ class PreferencesUse:
         sounds = session.bench_acts.sounds
         sounds.volume, sounds.is_muted = new.sound_volume, new.is_muted
         desk.use_devices()
+        session.pictures.watch(new.picture_folder)
         if any(getattr(before, one) != getattr(new, one) for one in _OF_PAGES):
             session.preferences_changed()
         if new.language != spoken_language() and new.language != before.language:

@@ -18,6 +18,7 @@ from farmdesk.desk.bench_acts import KEYS, BenchActs
 from farmdesk.desk.dialogs import tell
 from farmdesk.desk.messages import sentence_of
 from farmdesk.desk.opening import open_desk, show_faults
+from farmdesk.desk.picture_desk import PictureDesk
 from farmdesk.desk.scale_bench import ScaleBench
 from farmdesk.desk.station_formats import formats_of
 from farmdesk.desk.who_works import PersonDialog, guess_person, list_people
@@ -67,6 +68,7 @@ class Session(QObject):
         self.meaning_changed.connect(strip.set_meaning)
         self.bench_acts = BenchActs(self)
         self.scale_bench = ScaleBench(self, desk.devices.scale)
+        self.pictures = PictureDesk(self)
         self.window.command_asked.connect(self._do_command)
 
     @property
@@ -180,6 +182,7 @@ class Session(QObject):
     def close(self) -> None:
         """Leave the farm tidy and keep this computer's preferences."""
         self.bench_acts.close()
+        self.pictures.close()
         theme = self.window.theme
         geometry = bytes(self.window.saveGeometry().toBase64().data()).decode()
         self.desk.preferences = replace(

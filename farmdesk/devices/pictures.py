@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import importlib
+import math
+from collections.abc import Iterable
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
@@ -16,16 +18,24 @@ _LEANINGS = (0, 30, -30, 15, -15, 45)
 _SHRUNK = 4096
 
 
+Point = tuple[float, float]
+
+
 @dataclass(frozen=True)
 class PictureCode:
-    """One code in a picture: its text and the name of its symbology."""
+    """One code in a picture: its text, the name of its symbology, and where it is.
+
+    `corners` are four points round it as shares of the picture's width and height, from the
+    upper left corner of the picture as it is seen.
+    """
 
     text: str
     symbology: str
+    corners: tuple[Point, ...] = ()
 
 
 def read_picture(path: Path) -> tuple[PictureCode, ...]:
-    """Every code in a picture, each once; labels may lean or lie in any direction.
+    """Every code in a picture, each once, by rows; labels may lean or lie in any direction.
 
     Raises NotUnderstood when the file is no picture, is too large or shows no code that can be
     read, DeviceTrouble when the libraries are not installed.
@@ -36,10 +46,64 @@ def read_picture(path: Path) -> tuple[PictureCode, ...]:
     for degrees in _LEANINGS:
         turned = _leaning(image, degrees)
         for one in decoder.read_barcodes(turned, formats=formats):
-            found.setdefault(one.text, PictureCode(one.text, str(one.format)))
+            if one.text not in found:
+                corners = _corners(one.position, turned, degrees, image)
+                found[one.text] = PictureCode(one.text, str(one.format), corners)
     if not found:
         raise NotUnderstood(problem("picture_without_code", name=path.name))
-    return tuple(found.values())
+    return tuple(sort_by_rows(found.values(), (image.width, image.height)))
+
+
+def sort_by_rows(codes: Iterable[PictureCode], shape: Point = (1.0, 1.0)) -> list[PictureCode]:
+    """In the order of reading: rows from above, each from the left; `shape` is width and height.
+
+    A code stands in a row when it is beside one that does: no more than half its length higher.
+    """
+    rows: list[list[PictureCode]] = []
+    for one in sorted(codes, key=lambda code: _centre(code)[1]):
+        if rows and any(_are_beside(one, other, shape) for other in rows[-1]):
+            rows[-1].append(one)
+        else:
+            rows.append([one])
+    return [one for row in rows for one in sorted(row, key=lambda code: _centre(code)[0])]
+
+
+def _are_beside(one: PictureCode, other: PictureCode, shape: Point) -> bool:
+    apart = abs(_centre(one)[1] - _centre(other)[1]) * shape[1]
+    return apart <= max(_length(one, shape), _length(other, shape)) / 2
+
+
+def _length(code: PictureCode, shape: Point) -> float:
+    """The longer side of a code in pixels."""
+    points = [(x * shape[0], y * shape[1]) for x, y in code.corners]
+    return max((math.dist(points[0], one) for one in points), default=0.0)
+
+
+def _centre(code: PictureCode) -> Point:
+    count = len(code.corners) or 1
+    return sum(x for x, _ in code.corners) / count, sum(y for _, y in code.corners) / count
+
+
+def _corners(position: Any, turned: Any, degrees: int, image: Any) -> tuple[Point, ...]:
+    """The corners in the picture as it is seen, from those in its turned copy."""
+    found = (
+        position.top_left, position.top_right, position.bottom_right, position.bottom_left,
+    )  # fmt: skip
+    angle = math.radians(degrees)
+    long_side = max(image.width, image.height)
+    shrunk = min(1.0, _SHRUNK / long_side) if degrees else 1.0
+    wide, tall = image.width * shrunk, image.height * shrunk
+    points = []
+    for one in found:
+        x, y = one.x - turned.width / 2, one.y - turned.height / 2
+        back_x = x * math.cos(angle) - y * math.sin(angle)
+        back_y = x * math.sin(angle) + y * math.cos(angle)
+        points.append((_share(back_x / wide + 0.5), _share(back_y / tall + 0.5)))
+    return tuple(points)
+
+
+def _share(value: float) -> float:
+    return min(1.0, max(0.0, value))
 
 
 def _leaning(image: Any, degrees: int) -> Any:

@@ -114,3 +114,26 @@ def test_without_the_decoder_a_sentence_says_what_to_install(monkeypatch, tmp_pa
     with pytest.raises(DeviceTrouble) as caught:
         read_picture(tmp_path / "any.png")
     assert "zxing-cpp" in say_error(caught.value)
+
+
+@pytest.mark.parametrize("leanings", [(0,) * 6, (30,) * 6, (15, -15, 20, 0, -30, 10)])
+def test_codes_come_in_the_order_of_reading_with_their_places(labels, leanings, tmp_path):
+    path = tmp_path / "table.png"
+    photo = table_with(labels, leanings)
+    photo.save(path)
+    found = read_picture(path)
+    assert [one.text for one in found] == CODES
+    for place, one in enumerate(found):
+        middle = sum(x for x, _ in one.corners) / 4 * len(CODES)
+        assert place < middle < place + 1
+        assert all(0 < y < 1 for _, y in one.corners)
+
+
+def test_rows_are_read_from_above(labels, tmp_path):
+    path = tmp_path / "rows.png"
+    row = table_with(labels[:3], (0, 2, -2))
+    photo = Image.new("L", (row.width, row.height * 2), 200)
+    photo.paste(row, (0, row.height))
+    photo.paste(table_with(labels[3:], (1, 0, -1)), (0, 0))
+    photo.save(path)
+    assert [one.text for one in read_picture(path)] == [*CODES[3:], *CODES[:3]]
