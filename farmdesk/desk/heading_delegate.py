@@ -5,6 +5,7 @@ from __future__ import annotations
 from PySide6.QtCore import QModelIndex, QPersistentModelIndex, QRect, Qt
 from PySide6.QtGui import QFont, QPainter, QPalette
 from PySide6.QtWidgets import (
+    QApplication,
     QStyle,
     QStyledItemDelegate,
     QStyleOptionViewItem,
@@ -36,7 +37,7 @@ class HeadingDelegate(QStyledItemDelegate):
             super().paint(painter, option, index)
             return
         is_chosen = bool(option.state & QStyle.StateFlag.State_Selected)
-        palette: QPalette = option.palette
+        palette: QPalette = QApplication.palette()
         roles = QPalette.ColorRole
         ground = roles.Highlight if is_chosen else roles.Button
         ink = roles.HighlightedText if is_chosen else roles.ButtonText

@@ -34,7 +34,7 @@ from farmdesk.wording.language import tr, tr_count
 if TYPE_CHECKING:
     from farmdesk.paper.tables import Kind
 
-LEAST_ROWS = 5
+LEAST_ROWS = 3
 """So many rows are in sight at least; where the window is lower, the page scrolls."""
 FILTER_CHARACTERS = 12
 ROW_PX = 34

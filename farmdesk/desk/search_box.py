@@ -118,7 +118,9 @@ class SearchBox(QObject):
 
     def _add(self, one: Finding) -> None:
         where = self._place_text(one)
-        text = "    " + "  ·  ".join(part for part in (one.name, one.detail) if part)
+        context = self._window.context
+        day = context.formats.day(one.day) if context is not None and one.day else ""
+        text = "    " + "  ·  ".join(part for part in (one.name, one.detail, day) if part)
         item = QListWidgetItem(f"{text}  →  {where}" if where else text)
         item.setData(_FINDING, one)
         item.setToolTip(item.text().strip())

@@ -37,6 +37,7 @@ from farmdesk.wording.language import tr
 
 if TYPE_CHECKING:
     from farmdesk.desk.context import DeskContext
+    from farmdesk.desk.help_dialog import HelpDialog
     from farmdesk.desk.page import Page
     from farmdesk.desk.search_box import SearchBox
     from farmdesk.settings.list_memory import ListMemory
@@ -62,6 +63,7 @@ class DeskWindow(QMainWindow):
         self.context: DeskContext | None = None
         self.list_memory: ListMemory | None = None
         self._search_box: SearchBox | None = None
+        self._help: HelpDialog | None = None
         self._specs = {spec.key: spec for spec in places}
         self._pages: dict[str, Page] = {}
         self._commands: dict[str, QAction] = {}
@@ -302,10 +304,26 @@ class DeskWindow(QMainWindow):
         return self._pages.get(self._place)
 
     def _show_help(self) -> None:
-        page = self._current()
-        help_text = (page.help() if page is not None else "") or self._specs[self._place].help
         self.command_asked.emit("help_page")
-        self.say(help_text)
+        if self._help is None:
+            module = importlib.import_module("farmdesk.desk.help_dialog")
+            self._help = module.HelpDialog(self)
+            self.place_shown.connect(lambda _: self._fill_help())
+        self._fill_help()
+        self._help.show()
+        self._help.raise_()
+        self._help.activateWindow()
+
+    def _fill_help(self) -> None:
+        """The help of the page in sight, with the keys that work there."""
+        if self._help is None:
+            return
+        page, spec = self._current(), self._specs[self._place]
+        text = (page.help() if page is not None else "") or spec.help
+        module = importlib.import_module("farmdesk.desk.help_dialog")
+        inside = [page, *page.findChildren(QWidget)] if page is not None else []
+        keys = module.keys_of([*inside, *self._menus.values()])
+        self._help.show_page(spec.title, text, keys)
 
     def _print_page(self) -> None:
         printer = getattr(self._current(), "print_page", None)
@@ -323,6 +341,8 @@ class DeskWindow(QMainWindow):
 
     def closeEvent(self, event: QCloseEvent) -> None:  # noqa: N802 - Qt's own name
         """Say that the desk closes."""
+        if self._help is not None:
+            self._help.close()
         self.closing.emit()
         super().closeEvent(event)
 

@@ -77,6 +77,7 @@ class Finding:
     detail: str
     place: str
     subject: str
+    day: str = ""
 
 
 def search_farm(
@@ -165,7 +166,7 @@ def _lots(reading: Reading, kind: str, ids: Iterable[int]) -> Iterator[Finding]:
             continue
         place = _place_of(kind, one, stages.get(one.id, set()))
         detail = customers.get(one.customer, "") if kind in TRADE else ""
-        yield Finding(kind, one.id, one.name, _detail(one, detail), place, one.name)
+        yield Finding(kind, one.id, one.name, detail, place, one.name, _day_of(one))
 
 
 def _place_of(kind: str, thing: Any, stages: set[str]) -> str:
@@ -182,12 +183,11 @@ def _place_of(kind: str, thing: Any, stages: set[str]) -> str:
     return "lab" if kind == "run" or thing.status == "kept" else ""
 
 
-def _detail(thing: Any, customer: str) -> str:
-    """A line about a thing: whose it is, and its day."""
+def _day_of(thing: Any) -> str:
+    """The day that tells a thing from others of its kind."""
     fields = ("due_on", "delivered_on", "issued_on", "inoculated_on", "made_on", "run_on")
     days = (getattr(thing, one, None) for one in (*fields, "picked_at", "packed_on"))
-    day = next((one for one in days if one), "")
-    return "  ·  ".join(part for part in (customer, str(day)[:10]) if part)
+    return str(next((one for one in days if one), ""))
 
 
 def _customers(reading: Reading, things: Sequence[Any]) -> dict[int, str]:
@@ -229,11 +229,12 @@ def _goods_of(reading: Reading, words: list[str]) -> list[Finding]:
             one for customer in wanted[:3] for one in reading.all(cls, customer=customer)
         ]
         newest = sorted(goods, key=lambda one: -one.id)[:3]
-        found += [
-            Finding(kind, one.id, one.name, _detail(one, names[one.customer]), "sales", one.name)
-            for one in newest
-        ]
+        found += [_of_customer(kind, one, names[one.customer]) for one in newest]
     return found
+
+
+def _of_customer(kind: str, thing: Any, customer: str) -> Finding:
+    return Finding(kind, thing.id, thing.name, customer, "sales", thing.name, _day_of(thing))
 
 
 def _notes(reading: Reading, kind: str, words: list[str]) -> Iterator[Finding]:

@@ -19,7 +19,7 @@ def names_like(reading: Reading, kind: str, text: str, limit: int) -> list[tuple
     table = TABLES[kind]
     name, thing = table.c.name, table.c.id
     columns = select(thing, name)
-    begins = columns.where(_begins(reading, name, text)).order_by(name).limit(limit)
+    begins = columns.where(_begins(reading, name, text)).order_by(name.desc()).limit(limit)
     found = {row[0]: row[1] for row in reading.run(begins)}
     if len(found) < limit:
         holds = columns.where(name.like(f"%{_escaped(text)}%", escape="\\"), _newest(reading, kind))

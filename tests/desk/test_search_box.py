@@ -42,7 +42,7 @@ def box(farm_window):
 def test_findings_stand_under_their_kind_with_their_place(farm_window, spawn) -> None:
     texts = find(farm_window, "s-oy07")
     assert texts[0] == "Spawn"
-    assert texts[1].startswith("S-OY07-0001")
+    assert texts[1].startswith("S-OY07-0003"), "the newest first"
     assert texts[1].endswith("→  Lab")
     assert box(farm_window).results.currentRow() == 1, "a title is never chosen"
     box(farm_window).close()
