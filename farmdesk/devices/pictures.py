@@ -57,11 +57,14 @@ def read_picture(path: Path) -> tuple[PictureCode, ...]:
 def sort_by_rows(codes: Iterable[PictureCode], shape: Point = (1.0, 1.0)) -> list[PictureCode]:
     """In the order of reading: rows from above, each from the left; `shape` is width and height.
 
-    A code stands in a row when it is beside one that does: no more than half its length higher.
+    A code stands in a row when it is beside one that does, no more than half a length lower, and
+    under none of them.
     """
     rows: list[list[PictureCode]] = []
     for one in sorted(codes, key=lambda code: _centre(code)[1]):
-        if rows and any(_are_beside(one, other, shape) for other in rows[-1]):
+        row = rows[-1] if rows else []
+        is_under = any(_is_under(one, other, shape) for other in row)
+        if not is_under and any(_are_beside(one, other, shape) for other in row):
             rows[-1].append(one)
         else:
             rows.append([one])
@@ -70,6 +73,11 @@ def sort_by_rows(codes: Iterable[PictureCode], shape: Point = (1.0, 1.0)) -> lis
 
 def _are_beside(one: PictureCode, other: PictureCode, shape: Point) -> bool:
     apart = abs(_centre(one)[1] - _centre(other)[1]) * shape[1]
+    return apart <= max(_length(one, shape), _length(other, shape)) / 2
+
+
+def _is_under(one: PictureCode, other: PictureCode, shape: Point) -> bool:
+    apart = abs(_centre(one)[0] - _centre(other)[0]) * shape[0]
     return apart <= max(_length(one, shape), _length(other, shape)) / 2
 
 
