@@ -133,11 +133,12 @@ class ChartPainting:
     def _draw_categories(self) -> None:
         texts = self._chart.categories
         widest = max(self._metrics.horizontalAdvance(text) for text in texts) + 10
-        every = max(1, -int(-widest // self._slot))
+        is_named = self._chart.kind in ("bar", "stacked") and len(texts) <= _FIGURES_UP_TO
+        every = 1 if is_named else max(1, -int(-widest // self._slot))
         most = int(self._slot * every - 6)
         for number, text in enumerate(texts):
             if (len(texts) - 1 - number) % every == 0:
-                text = self._metrics.elidedText(text, Qt.TextElideMode.ElideMiddle, max(most, 24))
+                text = self._metrics.elidedText(text, Qt.TextElideMode.ElideRight, max(most, 24))
                 wide = self._metrics.horizontalAdvance(text)
                 x = self._middle_of(number) - wide / 2
                 x = min(max(x, self._box.left()), self._box.right() - wide)
@@ -168,6 +169,7 @@ class ChartPainting:
 
     def _say_top(self, number: int, total: float, top: float) -> None:
         is_single = self._chart.kind == "stacked" or len(self._chart.series) == 1
+        is_single = is_single and not (self._chart.kind == "stacked" and self._chart.unit == "%")
         if total and is_single and len(self._chart.categories) <= _FIGURES_UP_TO:
             text = self._formats.number(total, 1)
             x = self._middle_of(number) - self._metrics.horizontalAdvance(text) / 2

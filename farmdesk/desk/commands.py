@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from typing import NamedTuple
 
+from farmdesk.wording.language import tr
+
 
 class PageSpec(NamedTuple):
     """A place of the desk; its module is loaded when the place is first shown."""
@@ -56,6 +58,10 @@ PLACES: tuple[PageSpec, ...] = (
     PageSpec(
         "week", "Week", f"{_PAGES}.week", "WeekPage", "Ctrl+7",
         "The week's figures and the reports, on screen and to take along.",
+    ),
+    PageSpec(
+        "sums", tr("Sums"), f"{_PAGES}.sums", "SumsPage", "Alt+2",
+        tr("Yields, times, contamination and its cause, slow and lost bags, charts."),
     ),
     PageSpec(
         "day_book", "Day book", f"{_PAGES}.day_book", "DayBookPage", "Ctrl+8",

@@ -195,7 +195,10 @@ class DeskWindow(QMainWindow):
         self._list.setObjectName("places")
         self._list.setAccessibleName("Places")
         self._list.currentRowChanged.connect(self._place_chosen)
-        for number, spec in enumerate(self._specs.values(), start=1):
+        for spec in self._specs.values():
+            head, _, digit = spec.shortcut.rpartition("Ctrl+")
+            # Two blanks of a digit's width keep the titles in one line.
+            number = digit if digit and not head and len(digit) == 1 else "\u2007"
             item = QListWidgetItem(f"{number}  {spec.title}")
             item.setToolTip(f"{spec.help} ({spec.shortcut})")
             self._list.addItem(item)

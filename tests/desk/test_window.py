@@ -251,7 +251,8 @@ def test_places_and_commands_have_one_key_each_and_a_menu(qapp) -> None:
         assert command.menu in MENUS
         assert command.help.endswith(".")
     assert len(keys) == len(set(keys))
-    assert [spec.shortcut for spec in PLACES][:9] == [f"Ctrl+{n}" for n in range(1, 10)]
+    numbered = [spec.shortcut for spec in PLACES if spec.shortcut.startswith("Ctrl+")]
+    assert numbered == [f"Ctrl+{n}" for n in range(1, 10)]
     assert place_of("cold_store").title == "Cold store"
 
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
+from dataclasses import replace
 from functools import partial
 from operator import itemgetter
 from typing import Any
@@ -54,7 +55,7 @@ class TableSheet(QWidget):
     def show_table(self, table: Table) -> None:
         """Show a table; the columns are made anew only when they differ from the ones shown."""
         rows = list(table.rows)
-        self.table = Table(table.name, table.title, table.columns, rows, table.notes, table.totals)
+        self.table = replace(table, rows=rows)
         formats = self._page.context.formats
         keys = [one.key for one in table.columns]
         if self.list is None or keys != self._keys:
