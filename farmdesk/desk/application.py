@@ -97,6 +97,11 @@ class Desk(QObject):
         self.wedge.set_settings(module.wedge_settings_of(self.preferences))
         self.devices.use(self.preferences)
 
+    def pause_wedge(self, is_paused: bool) -> None:
+        """Let all keys pass while a field looks at them itself."""
+        self.wedge.give_back()
+        self.wedge.is_paused = is_paused
+
     def _say_trouble(self, trouble: Problem) -> None:
         self.window.say(sentence_for(trouble))
 

@@ -5,25 +5,22 @@ from __future__ import annotations
 from collections.abc import Callable
 from functools import partial
 from typing import TYPE_CHECKING, Any
-from zoneinfo import available_timezones
 
-from babel import Locale
-from PySide6.QtWidgets import QDialog, QLabel, QPushButton, QVBoxLayout, QWidget
-from tzlocal import get_localzone_name
+from PySide6.QtWidgets import QDialog, QLabel, QPushButton, QVBoxLayout
 
 from farmdesk.actions.base import perform
 from farmdesk.actions.catalogue import begin_farm
 from farmdesk.actions.demo import build_demo
-from farmdesk.desk.dialogs import FormDialog
-from farmdesk.desk.fields import ChoiceField, TextField
-from farmdesk.settings.preferences import usual_preferences
+from farmdesk.desk.farm_steps import FarmSteps
+from farmdesk.desk.messages import sentence_of
+from farmdesk.errors import NotWritten
+from farmdesk.settings.preferences import Preferences, save_preferences
 from farmdesk.store.faults import shown_place
 from farmdesk.store.new_farm import farm_to_fill
+from farmdesk.wording.language import tr
 
 if TYPE_CHECKING:
     from farmdesk.desk.session import Session
-
-_CURRENCIES = ("USD", "EUR", "GBP", "CAD", "AUD", "NZD", "CHF", "SEK", "NOK", "DKK", "JPY", "MXN")
 
 
 class FirstStart:
@@ -48,24 +45,34 @@ class FirstStart:
         way()
 
     def ask_farm(self) -> None:
-        """Ask for name, place, units and money of an empty farm."""
-        dialog = NewFarmDialog()
-        dialog.on_save = partial(self._begin, dialog)
+        """Ask the five questions of an empty farm; who leaves them chooses a way again."""
+        desk = self._session.desk
+        dialog = FarmSteps(desk.preferences)
+        dialog.on_begin = partial(self._begin, dialog)
+        dialog.on_pause = desk.pause_wedge
+        dialog.rejected.connect(self.ask)
         self._session.window.open_dialog(dialog)
 
-    def _begin(self, dialog: NewFarmDialog, values: dict[str, Any]) -> None:
+    def _begin(self, dialog: FarmSteps, farm: dict[str, Any], own: Preferences) -> None:
         self._session.desk.workplace.do(
-            _begin_farm, self._where, values, then=partial(self._begun, dialog),
-            failed=dialog.form.show_error,
+            _begin_farm, self._where, farm, then=partial(self._begun, dialog, own),
+            failed=dialog.show_error,
         )  # fmt: skip
 
-    def _begun(self, dialog: QWidget, _result: object) -> None:
-        dialog.close()
+    def _begun(self, dialog: FarmSteps, own: Preferences, _result: object) -> None:
+        dialog.accept()
+        desk = self._session.desk
+        desk.preferences = own
+        desk.use_devices()
+        try:
+            save_preferences(own, desk.kept)
+        except NotWritten as error:
+            self._session.window.say(sentence_of(error))
         self._session.open(self._where)
 
     def build_demo(self) -> None:
         """Build the demo farm and open it; it takes a few seconds."""
-        self._session.window.say("Building the demo farm …")
+        self._session.window.say(tr("Building the demo farm …"))
         self._session.desk.workplace.do(
             _build_demo, self._where, then=lambda _done: self._session.open(self._where)
         )
@@ -76,72 +83,26 @@ class FirstStartDialog(QDialog):
 
     def __init__(self, place: str) -> None:
         super().__init__()
-        self.setWindowTitle("Welcome to Farmdesk")
-        self.setAccessibleName("How to begin")
+        self.setWindowTitle(tr("Welcome to Farmdesk"))
+        self.setAccessibleName(tr("How to begin"))
         column = QVBoxLayout(self)
         column.setContentsMargins(24, 20, 24, 20)
         column.setSpacing(12)
-        title = QLabel("There is no farm here yet")
+        title = QLabel(tr("There is no farm here yet"))
         title.setObjectName("title")
         where = QLabel(place)
         where.setObjectName("muted")
         where.setWordWrap(True)
         column.addWidget(title)
         column.addWidget(where)
-        self.empty_button = QPushButton("&Begin an empty farm of my own")
-        self.demo_button = QPushButton("&Look around in the demo farm (invented)")
-        self.other_button = QPushButton("&Open a farm that is somewhere else …")
+        self.empty_button = QPushButton(tr("&Begin an empty farm of my own"))
+        self.demo_button = QPushButton(tr("&Look around in the demo farm (invented)"))
+        self.other_button = QPushButton(tr("&Open a farm that is somewhere else …"))
         for button in (self.empty_button, self.demo_button, self.other_button):
             button.setAutoDefault(False)
             column.addWidget(button)
         self.empty_button.setDefault(True)
         self.empty_button.setFocus()
-
-
-class NewFarmDialog(FormDialog):
-    """Five questions: name, time zone, language of numbers, units, money."""
-
-    def __init__(self) -> None:
-        super().__init__(
-            "A new farm",
-            sentence="All of this can be changed later in the catalogue.",
-            save_title="Begin",
-        )
-        usual = usual_preferences()
-        zones = sorted(available_timezones())
-        zone = get_localzone_name() or "UTC"
-        self.form.add(TextField("name", "Name of the farm", required=True))
-        self.form.add(
-            ChoiceField(
-                "zone", "Time zone", [(one, one.replace("_", " ")) for one in zones],
-                value=zone if zone in zones else "UTC",
-            )
-        )  # fmt: skip
-        self.form.add(
-            ChoiceField("locale", "Dates and numbers as in", _locales(), value=usual.locale)
-        )
-        self.form.add(
-            ChoiceField(
-                "mass_unit", "Weights in",
-                [("kg", "kilograms"), ("g", "grams"), ("lb", "pounds"), ("lb_oz", "lb and oz")],
-                value=usual.mass_unit,
-            )
-        )  # fmt: skip
-        self.form.add(
-            ChoiceField(
-                "temperature_unit", "Temperatures in", [("C", "°C"), ("F", "°F")],
-                value=usual.temperature_unit,
-            )
-        )  # fmt: skip
-        self.form.add(
-            ChoiceField("currency", "Money in", [(one, one) for one in _CURRENCIES], value="USD")
-        )
-
-
-def _locales() -> list[tuple[str, str]]:
-    names = ("en_US", "en_GB", "en_CA", "en_AU", "de_DE", "es_ES", "es_MX", "fr_FR", "fr_CA",
-             "it_IT", "nl_NL", "pt_BR", "pl_PL", "sv_SE", "da_DK", "ja_JP")  # fmt: skip
-    return [(one, Locale.parse(one).get_display_name("en") or one) for one in names]
 
 
 def _begin_farm(where: str, values: dict[str, Any]) -> None:

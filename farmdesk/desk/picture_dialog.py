@@ -60,6 +60,7 @@ class PicturesDialog(QDialog):
         self.view = PictureView()
         self.list = QListWidget()
         self.list.setAccessibleName(tr("Codes found, in order; the space bar ticks"))
+        self.list.setSpacing(4)
         self.list.setMinimumWidth(self.fontMetrics().averageCharWidth() * 24)
         self.list.currentItemChanged.connect(self._show_current)
         self.told = QLabel(

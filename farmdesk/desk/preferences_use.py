@@ -44,7 +44,7 @@ class PreferencesUse:
         dialog = PreferencesDialog(now, formats=formats, scale=desk.devices.scale)
         dialog.on_save = self.use
         dialog.on_try = desk.devices.use
-        dialog.on_pause = self._pause
+        dialog.on_pause = desk.pause_wedge
         dialog.on_sound = self._sound
         dialog.rejected.connect(desk.use_devices)
         dialog.offer_ports(desk.workplace)
@@ -74,10 +74,6 @@ class PreferencesUse:
             session.window.say(tr("Kept. The language changes at the next start of Farmdesk."))
         else:
             session.window.say(tr("The preferences are kept."))
-
-    def _pause(self, is_paused: bool) -> None:
-        self._desk.wedge.give_back()
-        self._desk.wedge.is_paused = is_paused
 
     def _sound(self, volume: int) -> None:
         sounds = self._session.bench_acts.sounds

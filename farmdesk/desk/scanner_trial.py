@@ -45,6 +45,14 @@ class KeyRun:
         return [after - before for before, after in zip(self.times, self.times[1:], strict=False)]
 
 
+def suitable_gap(run: KeyRun) -> int | None:
+    """The gap in milliseconds to set for a run like this; None for one that a person typed."""
+    gaps = run.gaps
+    if not gaps or sum(gaps) / len(gaps) > _PERSON_MS:
+        return None
+    return min(LARGEST_GAP_MS, math.ceil(max(gaps) * _SPARE / 5) * 5)
+
+
 def describe_run(run: KeyRun, wants: WedgeSettings) -> list[str]:
     """What arrived and whether it will be known as a scan, a sentence to a line."""
     keys = tr_count(len(run.strokes), "{n} key", "{n} keys").format(n=len(run.strokes))
@@ -69,8 +77,8 @@ def _verdict(run: KeyRun, wants: WedgeSettings, mean: int, longest: int) -> str:
     if mean > _PERSON_MS:
         return tr("⚠ That was typed by a person, or by a very slow scanner.")
     if longest > wants.gap_ms:
-        better = min(LARGEST_GAP_MS, math.ceil(longest * _SPARE / 5) * 5)
-        return tr("⚠ Slower than the longest gap set. Set it to {better} ms.").format(better=better)
+        told = tr("⚠ Slower than the longest gap set. Set it to {better} ms.")
+        return told.format(better=suitable_gap(run))
     if wants.terminator not in ("either", run.end):
         return tr("⚠ Another end is set above. Choose the one that the scanner sends.")
     if line is None:
@@ -119,9 +127,11 @@ class TrialLine(QLineEdit):
         return super().event(event)
 
     def keyPressEvent(self, event: QKeyEvent) -> None:  # noqa: N802 - Qt's own name
-        """Note the key; Enter ends the run."""
+        """Note the key; Enter ends the run, Ctrl+Enter is the dialog's."""
         if event.key() in _ENTERS:
-            if self.run.strokes:
+            if event.modifiers() & Qt.KeyboardModifier.ControlModifier:
+                event.ignore()
+            elif self.run.strokes:
                 self._end("enter")
             return
         if len(event.text()) == 1 and event.text().isprintable():
@@ -171,7 +181,7 @@ class ScannerTrial(QWidget):
         super().__init__()
         self._read = read
         self.line = TrialLine(pause)
-        self.line.run_changed.connect(self._show)
+        self.line.run_changed.connect(self.show_run)
         self.told = QLabel(tr("Scan any code: here stands what arrived."))
         self.told.setWordWrap(True)
         self.told.setAccessibleName(tr("What arrived"))
@@ -187,7 +197,8 @@ class ScannerTrial(QWidget):
         if has_fitting_check(line):
             self.understood.emit(line)
 
-    def _show(self, run: KeyRun) -> None:
+    def show_run(self, run: KeyRun) -> None:
+        """Say what arrived by keys."""
         wants = self._read()
         self.told.setText("\n".join(describe_run(run, wants)))
         self.told.setAccessibleDescription(self.told.text())

@@ -7,15 +7,18 @@ from pathlib import Path
 from typing import Any
 
 import pytest
+from PySide6.QtCore import Qt
 from PySide6.QtWidgets import QApplication
 from small_farm import begin_small
 
 from farmdesk.actions.exchange import export_farm
 from farmdesk.desk.application import Desk
 from farmdesk.desk.dialogs import MessageDialog
-from farmdesk.desk.first_start import FirstStartDialog, NewFarmDialog
+from farmdesk.desk.farm_steps import SAMPLE, FarmSteps
+from farmdesk.desk.first_start import FirstStartDialog
 from farmdesk.domain.catalogue import Farm
-from farmdesk.settings.preferences import Preferences
+from farmdesk.errors import Refused, problem
+from farmdesk.settings.preferences import Preferences, load_preferences
 from farmdesk.store.farm_store import open_farm
 
 Opener = Callable[[Path], Desk]
@@ -60,15 +63,70 @@ def farm_of(desk: Desk) -> Farm:
     return farm
 
 
-def test_an_empty_farm_is_begun(open_at: Opener, tmp_path: Path, qtbot) -> None:
+def test_five_questions_by_keyboard_begin_a_farm(
+    open_at: Opener, tmp_path: Path, qtbot, press_keys
+) -> None:
     desk = open_at(tmp_path / "new" / "farm.sqlite")
-    dialog(FirstStartDialog).empty_button.click()
-    form = dialog(NewFarmDialog)
-    form.form.set_values({"name": "Otter Lane"})
-    form.try_save()
+    first = dialog(FirstStartDialog)
+    qtbot.keyClick(first.empty_button, Qt.Key.Key_Space)
+    steps = dialog(FarmSteps)
+    name = steps.focusWidget()
+    assert name is steps.forms[0].fields["name"].line
+    qtbot.keyClick(name, Qt.Key.Key_Return)
+    assert steps.steps.currentIndex() == 0
+    assert steps.forms[0].fields["name"].problem_text()
+    qtbot.keyClicks(name, "Otter Lane")
+    qtbot.keyClick(name, Qt.Key.Key_Return)
+    steps.forms[1].set_values({"mass_unit": "lb_oz", "temperature_unit": "F", "paper": "letter"})
+    for _ in range(3):
+        qtbot.keyClick(steps.focusWidget(), Qt.Key.Key_Return)
+    assert "5" in steps.count.text()
+    press_keys(steps.trial.line, SAMPLE, every=50, end="enter")
+    assert "✓ Known as code" in steps.trial.told.text()
+    qtbot.keyClick(steps.trial.line, Qt.Key.Key_Return, Qt.KeyboardModifier.ControlModifier)
     qtbot.waitUntil(lambda: desk.session.store is not None)
     settle(desk)
-    assert farm_of(desk).name == "Otter Lane"
+    farm = farm_of(desk)
+    assert (farm.name, farm.mass_unit, farm.temperature_unit) == ("Otter Lane", "lb_oz", "F")
+    assert desk.preferences.paper == "letter"
+    assert desk.wedge.settings.gap_ms == 75
+    assert not desk.wedge.is_paused
+    kept = load_preferences(tmp_path / "settings.toml").preferences
+    assert (kept.paper, kept.scanner_gap_ms) == ("letter", 75)
+
+
+def test_back_keeps_the_answers_and_cancel_asks_how_to_begin(
+    open_at: Opener, tmp_path: Path
+) -> None:
+    open_at(tmp_path / "farm.sqlite")
+    dialog(FirstStartDialog).empty_button.click()
+    steps = dialog(FarmSteps)
+    assert not steps.back_button.isEnabled()
+    steps.forms[0].set_values({"name": "Otter Lane"})
+    steps.next()
+    steps.back()
+    assert steps.forms[0].fields["name"].value() == "Otter Lane"
+    steps.reject()
+    QApplication.processEvents()
+    again = dialog(FirstStartDialog)
+    assert not (tmp_path / "farm.sqlite").exists()
+    again.close()
+
+
+def test_an_answer_that_is_refused_is_shown_at_its_question(
+    open_at: Opener, tmp_path: Path
+) -> None:
+    open_at(tmp_path / "farm.sqlite")
+    dialog(FirstStartDialog).empty_button.click()
+    steps = dialog(FarmSteps)
+    steps.forms[0].set_values({"name": "Otter Lane"})
+    for _ in range(4):
+        steps.next()
+    steps.show_error(Refused(problem("preference_not_usable", field="zone", value="Nowhere")))
+    assert steps.steps.currentIndex() == 0
+    assert "Nowhere" in steps.forms[0].fields["zone"].problem_text()
+    steps.rejected.disconnect()
+    steps.close()
 
 
 def test_the_demo_farm_is_built(open_at: Opener, tmp_path: Path, qtbot, monkeypatch) -> None:
