@@ -40,10 +40,11 @@ _SHOWN = 60
 
 @dataclass(frozen=True)
 class BlameAnswer:
-    """The comparison (None where no bag was made) and the cohort it was made from."""
+    """The comparison (None where no bag was made) and the bags that it was made from."""
 
     cohort: Cohort
     counted: tuple[BagCount, ...]
+    groups: tuple[BagGroup, ...]
     blame: Blame | None
     held: Mapping[str, int]
     """Minutes that each heat run was hot, as recorded, by its name."""
@@ -101,11 +102,11 @@ def read_blame(
         if one.batch in cohort.facts
     )
     generations = {one.id: str(one.generation) for one in reading.all(Spawn)}
-    groups = [
+    groups = tuple(
         BagGroup(_levels(cohort, one, generations), one.made, one.contaminated) for one in counted
-    ]
+    )
     held = read_held(reading, cohort)
-    return BlameAnswer(cohort, counted, find_blame(groups) if groups else None, held)
+    return BlameAnswer(cohort, counted, groups, find_blame(groups) if groups else None, held)
 
 
 def read_held(reading: Reading, cohort: Cohort) -> dict[str, int]:

@@ -23,6 +23,8 @@ WALK_DAYS = 7
 ENOUGH_BATCHES = 4
 """So many other batches of a strain make the farm's own band; the species' default before."""
 MOST_UNSEEN = 5_000
+_ONE_MATTERS_UP_TO = 30
+"""Among more batches than this one of them does not move the band of its strain."""
 
 
 @dataclass(frozen=True)
@@ -172,10 +174,13 @@ def _find_bands(
         strain = cohort.facts[batch].strain
         whole.setdefault(strain, Counter()).update(tally)
         numbers[strain] += 1
+    of_strain = {strain: measure_tally(tally) for strain, tally in whole.items()}
     bands = {}
     for batch, tally in tallies.items():
         facts = cohort.facts[batch]
-        found = measure_tally(whole[facts.strain] - tally)
+        found = of_strain[facts.strain]
+        if numbers[facts.strain] <= _ONE_MATTERS_UP_TO:
+            found = measure_tally(whole[facts.strain] - tally)
         low, high = find_day(found.early, 0.1), find_day(found.late, 0.9)
         others, kind = numbers[facts.strain] - 1, species[facts.species]
         bands[batch] = Band(kind.incubation_days_low, kind.incubation_days_high, 0)

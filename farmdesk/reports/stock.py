@@ -16,6 +16,7 @@ from farmdesk.domain.codes import code_of
 from farmdesk.paper.tables import Column, Table
 from farmdesk.quantities.times import day_plus, day_start, local_day
 from farmdesk.reports.farm_terms import FarmTerms, read_terms
+from farmdesk.reports.stock_chart import shelf_chart
 from farmdesk.reports.week import StockRow, stock_row
 from farmdesk.store.lists import lots_on_hand
 from farmdesk.store.stock import PickedLot, gone_from_lots, picks_between
@@ -58,7 +59,8 @@ def stock_on_hand(reading: Reading, *, now: str | None = None) -> list[OnHand]:
 def on_hand_table(reading: Reading, *, now: str | None = None) -> Table:
     """What is on hand, as a table."""
     terms = read_terms(reading, now)
-    lots = [stock_row(lot, terms) for lot in lots_on_hand(reading)]
+    found = lots_on_hand(reading)
+    lots = [stock_row(lot, terms) for lot in found]
     columns = (
         Column("lot", "Lot"),
         Column("code", "Code", "code"),
@@ -92,7 +94,10 @@ def on_hand_table(reading: Reading, *, now: str | None = None) -> Table:
     ]
     total = sum(one.left_mg for one in lots)
     totals = ("All", "", "", "", None, total, None, None, None, None, "", "")
-    return Table("on_hand", "Cold store", columns, rows, totals=totals, notes=_notes(terms))
+    charts = (shelf_chart(found, terms),) if found else ()
+    return Table(
+        "on_hand", "Cold store", columns, rows, totals=totals, notes=_notes(terms), charts=charts
+    )
 
 
 def lot_balances(

@@ -6,8 +6,10 @@ the last look before and the one that found it so.
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
+from datetime import date
+from functools import lru_cache
 
 from farmdesk.arithmetic.survival import (
     BandStep,
@@ -19,7 +21,7 @@ from farmdesk.arithmetic.survival import (
 from farmdesk.domain.stages import INCUBATING
 from farmdesk.paper.charts import Chart, Series
 from farmdesk.paper.tables import Column, Table
-from farmdesk.quantities.times import age_days, local_day
+from farmdesk.quantities.times import local_day
 from farmdesk.reports.sum_question import GROUPINGS, NOT_NOTED, Cohort, SumQuestion, read_cohort
 from farmdesk.store.bag_lives import BagLife, bag_lives, spawn_of_bags
 from farmdesk.store.transaction import Reading
@@ -54,13 +56,22 @@ class TimeGroup:
         return sum(step.contaminated for step in self.found.late.steps)
 
 
-def read_times(
-    reading: Reading, cohort: Cohort, milestone: str = "colonised"
+def read_times(reading: Reading, cohort: Cohort) -> dict[str, TimeGroup]:
+    """Every group's curves of colonising by its name, in the order of inoculation."""
+    asked = cohort.question
+    lives = bag_lives(reading, asked.first, asked.last)
+    return _group(lives, _spawn_of(reading, cohort), cohort, "colonised")
+
+
+def _spawn_of(reading: Reading, cohort: Cohort) -> Mapping[int, int]:
+    asked = cohort.question
+    return spawn_of_bags(reading, asked.first, asked.last) if cohort.by_spawn else {}
+
+
+def _group(
+    lives: Iterable[BagLife], spawn: Mapping[int, int], cohort: Cohort, milestone: str
 ) -> dict[str, TimeGroup]:
-    """Every group's curves by its name, in the order of inoculation."""
-    asked, zone = cohort.question, cohort.terms.farm.zone
-    lives = bag_lives(reading, asked.first, asked.last, looks=milestone == "colonised")
-    spawn = spawn_of_bags(reading, asked.first, asked.last) if cohort.by_spawn else {}
+    zone = cohort.terms.farm.zone
     looked: dict[str, list[LookedAt]] = {}
     batches: dict[str, set[int]] = {}
     for life in lives:
@@ -85,7 +96,7 @@ def look_at_life(life: BagLife, since: str, milestone: str, zone: str) -> Looked
     reached = {
         "colonised": life.colonised_on or life.opened_on,
         "opened": life.opened_on,
-        "picked": life.first_pick_at and local_day(life.first_pick_at, zone),
+        "picked": life.first_pick_at and _local_day(life.first_pick_at, zone),
     }[milestone]
     looked = _days(since, life.looked_on or since)
     if reached:
@@ -99,20 +110,32 @@ def look_at_life(life: BagLife, since: str, milestone: str, zone: str) -> Looked
         return LookedAt(max(0, min(before, looked)), looked, "contaminated")
     if life.stage == INCUBATING and milestone == "colonised":
         return LookedAt(looked, looked, "running")
-    last = max(looked, _days(since, local_day(life.stage_since, zone)))
+    last = max(looked, _days(since, _local_day(life.stage_since, zone)))
     return LookedAt(last, last, "running")
 
 
 def times_table(
-    reading: Reading,
-    question: SumQuestion | None = None,
-    *,
-    milestone: str = "colonised",
-    now: str | None = None,
+    reading: Reading, question: SumQuestion | None = None, *, now: str | None = None
 ) -> Table:
-    """Medians and 80 % bands by group, with the curves of the largest groups."""
+    """Time to colonise: medians and 80 % bands by group, with the curves of the largest groups."""
     cohort = read_cohort(reading, question or SumQuestion(), now=now)
-    groups = read_times(reading, cohort, milestone)
+    return _make_table(read_times(reading, cohort), cohort, "colonised")
+
+
+def times_tables(
+    reading: Reading, question: SumQuestion | None = None, *, now: str | None = None
+) -> tuple[Table, ...]:
+    """A table for each milestone; the bags are read once."""
+    cohort = read_cohort(reading, question or SumQuestion(), now=now)
+    lives = bag_lives(reading, cohort.question.first, cohort.question.last)
+    spawn = _spawn_of(reading, cohort)
+    return tuple(
+        _make_table(_group(lives, spawn, cohort, milestone), cohort, milestone)
+        for milestone in MILESTONES
+    )
+
+
+def _make_table(groups: Mapping[str, TimeGroup], cohort: Cohort, milestone: str) -> Table:
     by = GROUPINGS[cohort.question.by]
     columns = (
         Column("group", by),
@@ -221,4 +244,13 @@ def _last(steps: Sequence[BandStep]) -> BandStep | None:
 
 
 def _days(since: str, day: str) -> int:
-    return max(0, age_days(since, day))
+    return max(0, _ordinal(day) - _ordinal(since))
+
+
+@lru_cache(maxsize=16_384)
+def _ordinal(day: str) -> int:
+    """A day's number; the few thousand days of a farm are read once, not for every bag."""
+    return date.fromisoformat(day).toordinal()
+
+
+_local_day = lru_cache(maxsize=65_536)(local_day)

@@ -8,7 +8,7 @@ from sqlalchemy import Select, String, and_, bindparam, case, func, literal, sel
 from sqlalchemy.sql.expression import literal_column
 
 from farmdesk.domain.stages import ALIVE, VOID
-from farmdesk.store.outcomes import FIRST_SPAWN, IS_BAD, LAST_SPAWN, in_days, kept
+from farmdesk.store.outcomes import FIRST_SPAWN, IS_BAD, LAST_SPAWN, in_days
 from farmdesk.store.schema import DAYBOOK, TABLES
 from farmdesk.store.transaction import Reading
 
@@ -56,9 +56,9 @@ class UnseenBag(NamedTuple):
     slow: int
 
 
-def bag_lives(reading: Reading, first: str, last: str, *, looks: bool = True) -> list[BagLife]:
-    """Every bag with its days; without `looks` the day book is not asked for the last look."""
-    rows = reading.rows(("bag_lives", looks), kept(_bag_lives, looks), first=first, last=last)
+def bag_lives(reading: Reading, first: str, last: str) -> list[BagLife]:
+    """Every bag with its days; the last look before comes from the day book."""
+    rows = reading.rows("bag_lives", _bag_lives, first=first, last=last)
     return [
         BagLife._make((*row[:8], bool(row[8]), _day_in(row[9], _LOOKED), row[10])) for row in rows
     ]
@@ -83,7 +83,7 @@ def rooms_begun(reading: Reading, first: str, last: str) -> dict[int, int]:
     return {batch: room for batch, room in found if room is not None}
 
 
-def _bag_lives(looks: bool) -> Select[Any]:
+def _bag_lives() -> Select[Any]:
     found_on = func.coalesce(_BAG.colonised_on, _BAG.looked_on, literal_column("'-'"))
     wanted = literal(f"%{_LOOKED}", String) + found_on + literal('"%', String)
     before = (
@@ -107,7 +107,7 @@ def _bag_lives(looks: bool) -> Select[Any]:
             _BAG.id, _BAG.batch, _BAG.number, _BAG.stage, _BAG.stage_since, _BAG.looked_on,
             _BAG.colonised_on, _BAG.opened_on,
             case((IS_BAD, _ONE), else_=_ZERO),
-            before if looks else literal_column("NULL"),
+            before,
             case((_BAG.picked_on.is_not(None), first_pick)),
         )
         .select_from(TABLES["batch"])

@@ -15,7 +15,7 @@ from farmdesk.reports.contamination import BY_DEFECT, contamination_table
 from farmdesk.reports.next_flush import next_flush_table
 from farmdesk.reports.slow_lost import WALK_DAYS, late_bags_table, lost_table, slow_table
 from farmdesk.reports.sum_question import GROUPINGS
-from farmdesk.reports.times import MILESTONES, times_table
+from farmdesk.reports.times import times_tables
 from farmdesk.reports.yields import flushes_table, yields_table
 from farmdesk.wording.language import tr
 
@@ -74,9 +74,7 @@ class TimesPart(SumPart):
 
     def make(self) -> MakeTables:
         """A table for each milestone."""
-        return lambda reading, question: tuple(
-            times_table(reading, question, milestone=milestone) for milestone in MILESTONES
-        )
+        return times_tables
 
 
 class ContaminationPart(SumPart):
