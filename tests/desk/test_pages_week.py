@@ -15,8 +15,8 @@ from PySide6.QtTest import QTest
 from working_farm import WorkingFarm, days_ago, fill_farm
 
 from farmdesk.actions.picks import record_pick
+from farmdesk.desk.chart_view import ChartView
 from farmdesk.desk.pages.week import WeekPage
-from farmdesk.desk.pages.week_chart import ChartView
 from farmdesk.paper.charts import Chart, Series
 from farmdesk.reports.overview import REPORTS
 from farmdesk.wording.formats import Formats

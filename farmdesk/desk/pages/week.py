@@ -23,10 +23,10 @@ from PySide6.QtWidgets import (
     QWidget,
 )
 
+from farmdesk.desk.chart_view import ChartView
 from farmdesk.desk.context import DeskContext
 from farmdesk.desk.messages import sentence_of
 from farmdesk.desk.page import Page
-from farmdesk.desk.pages.week_chart import ChartView
 from farmdesk.desk.pages.week_lists import TableSheet
 from farmdesk.desk.pages.week_reports import ChooseFile, ReportsList
 from farmdesk.errors import FarmdeskError, NotUnderstood
@@ -38,6 +38,7 @@ from farmdesk.reports.week import WeekQuestion, WeekReport, week_now, week_repor
 from farmdesk.reports.week_files import trend_chart, week_document, write_week
 from farmdesk.reports.week_tables import week_tables
 from farmdesk.store.farm_store import FarmStore
+from farmdesk.wording.language import tr
 
 _TABS: tuple[tuple[str, tuple[str, ...]], ...] = (
     ("Picked", ("picked_species", "picked_batch")),
@@ -96,6 +97,7 @@ class WeekPage(Page):
         self.body.addWidget(self._make_strip())
         self.sheets: dict[str, TableSheet] = {}
         self.chart = ChartView(context.formats)
+        self.chart.empty_text = tr("Nothing was picked in these weeks.")
         self.reports = ReportsList(self, self._choose)
         self.tabs = QTabWidget()
         self.tabs.setAccessibleName("Tables of the week")
