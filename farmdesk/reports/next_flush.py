@@ -52,11 +52,22 @@ def next_flush_table(
         Column("fresh_mg", tr("Fresh block per place and week"), "mass", digits=3),
         Column("advice", tr("Advice")),
     )
-    notes = [tr(
-        "From finished batches of the strain, at least {least} ({span}). A flush takes its place"
-        " from the last pick before it to its own last pick; a fresh block is taken at its best:"
-        " cleared when kg for each week so far is highest. What a fresh block costs is left out."
-    ).format(least=_ENOUGH_BATCHES, span=cohort.span)]  # fmt: skip
+    retire = sum(
+        int(str(row[2]))
+        for row in rows
+        if row[5] is not None and int(str(row[4])) < int(str(row[5]))
+    )
+    words = tr("{retire} of {bags} opened bags give less next than a fresh block would ({span}).")
+    about = tr(
+        "From finished batches of the strain, at least {least}. A flush takes its place from the"
+        " last pick before it to its own last pick; a fresh block is taken at its best: cleared"
+        " when kg for each week so far is highest. What a fresh block costs is left out."
+    )
+    bags = sum(int(str(row[2])) for row in rows)
+    notes = [
+        words.format(retire=retire, bags=bags, span=cohort.span),
+        about.format(least=_ENOUGH_BATCHES),
+    ]
     charts = (_chart(cohort, worth),) if worth else ()
     return Table("next_flush", tr("Next flush"), columns, rows, notes, charts=charts)
 

@@ -90,12 +90,14 @@ def slow_table(
         Column("known_from", tr("Band from")),
         Column("state", tr("State")),
     )
+    words = tr("{count} of {of} batches lie outside the band of their strain ({span}).")
+    about = tr(
+        "The band runs from one bag in ten to nine in ten colonised, of the strain's other"
+        " batches; with fewer than {least} of them it is the default of the species."
+    )
     notes = [
-        tr(
-            "{count} of {of} batches outside the band of their strain ({span}). The band is from"
-            " one bag in ten to nine in ten colonised, of the strain's other batches; with fewer"
-            " than {least} of them it is the default of the species."
-        ).format(count=len(rows), of=len(growth.lives), span=cohort.span, least=ENOUGH_BATCHES)
+        words.format(count=len(rows), of=len(growth.lives), span=cohort.span),
+        about.format(least=ENOUGH_BATCHES),
     ]
     return Table("slow", tr("Slow batches"), columns, rows, notes)
 
