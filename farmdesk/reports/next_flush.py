@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from decimal import Decimal
 
@@ -144,3 +144,8 @@ def _chart(cohort: Cohort, worth: Mapping[int, Mapping[int, FlushWorth]]) -> Cha
     names = [cohort.strains.get(strain, "") for strain in worth]
     title = tr("What a place gives in a week, by flush")
     return Chart("bar", title, names, series, unit=unit)
+
+
+def _gives_less(row: Sequence[object]) -> bool:
+    following, fresh = row[4], row[5]
+    return isinstance(following, int) and isinstance(fresh, int) and following < fresh
