@@ -27,7 +27,10 @@ _SHIFTS = 2 * _REACH + 1
 
 @dataclass(frozen=True)
 class Cohort:
-    """Bags of one batch that stand alike; `flush` is the next, `elapsed` days in the stage."""
+    """Bags of one batch that stand alike; `flush` is the next, `elapsed` days in the stage.
+
+    `size` is what a bag gives against the one that the crop's kg are for, such as its kg dry.
+    """
 
     species: str
     batch: int
@@ -35,6 +38,7 @@ class Cohort:
     flush: int
     elapsed: int
     bags: int
+    size: float = 1.0
 
 
 @dataclass(frozen=True)
@@ -200,11 +204,12 @@ def _simulate(
         bags = np.array([one.bags for one in some], dtype=np.float64)
         rows = [places[one.batch] for one in some]
         share = find_chance_to_crop(crop, stage, flush=flush, elapsed=elapsed)
-        amounts = _draw_bags(crop, bags, share, runs, chance) * rich[rows]
+        sizes = np.array([one.size for one in some])
+        amounts = _draw_bags(crop, bags, share, runs, chance) * rich[rows] * sizes[:, None]
         at = shift[rows] + _SHIFTS * np.arange(runs)
         summed = np.bincount(at.ravel(), weights=amounts.ravel(), minlength=runs * _SHIFTS)
         drawn += summed.reshape(runs, _SHIFTS) @ table
-        mean += bags.sum() * (likely @ table)
+        mean += float(bags @ sizes) * (likely @ table)
     return mean, np.quantile(drawn, (0.1, 0.5, 0.9), axis=0)
 
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from typing import Any
 
-from farmdesk.domain import bags, catalogue, harvest, lab, stations, stocktake, trade
+from farmdesk.domain import bags, catalogue, demand, harvest, lab, plans, stations, stocktake, trade
 
 THINGS: Mapping[str, type[Any]] = {
     "farm": catalogue.Farm,
@@ -42,6 +42,10 @@ THINGS: Mapping[str, type[Any]] = {
     "delivery": trade.Delivery,
     "delivery_line": trade.DeliveryLine,
     "invoice": trade.Invoice,
+    "standing_order": demand.StandingOrder,
+    "demand_event": demand.DemandEvent,
+    "planned_batch": plans.PlannedBatch,
+    "plan_setting": plans.PlanSetting,
     "station": stations.Station,
     "printing": stations.Printing,
     "link": bags.Link,

@@ -100,6 +100,25 @@ HAPPENINGS: Mapping[str, tuple[str, str]] = {
     "station_crate_set": ("{name}: crate {crate} is next", "{count} crates set"),
     "station_pick_begun": ("{name}: a pick is being filled", "{count} picks being filled"),
     "station_pick_weighed": ("{name}: the pick is weighed", "{count} picks weighed"),
+    # Demand and plans.
+    "standing_order_made": (
+        "Standing order taken[: {product}][ for {customer}]", "{count} standing orders taken"),
+    "standing_order_changed": (
+        "Standing order changed[: {changes}]", "{count} standing orders changed"),
+    "standing_order_removed": ("Standing order removed", "{count} standing orders removed"),
+    "demand_event_made": ("Demand of weeks noted[: {name}]", "{count} demands of weeks noted"),
+    "demand_event_changed": (
+        "Demand of weeks {name} changed", "{count} demands of weeks changed"),
+    "demand_event_removed": (
+        "Demand of weeks {name} removed", "{count} demands of weeks removed"),
+    "batch_planned": ("{name} planned[: {blocks} blocks]", "{count} batches planned"),
+    "planned_batch_changed": ("{name} changed[: {changes}]", "{count} planned batches changed"),
+    "planned_batch_made": (
+        "{name} ticked off[: it became {batch}]", "{count} planned batches ticked off"),
+    "planned_batch_dropped": ("{name} dropped", "{count} planned batches dropped"),
+    "plan_setting_made": ("Figures of the plan set", "{count} figures of the plan set"),
+    "plan_setting_changed": (
+        "Figures of the plan changed[: {changes}]", "{count} figures of the plan changed"),
 }  # fmt: skip
 """Kind of happening to its sentence for one thing, and for several of them in one act."""
 
@@ -127,6 +146,9 @@ THINGS: Mapping[str, tuple[str, str]] = {
     "delivery": ("delivery", "deliveries"),
     "printing": ("label printing", "label printings"),
     "spawn": ("bag of spawn", "bags of spawn"),
+    "planned_batch": ("planned batch", "planned batches"),
+    "demand_event": ("demand of weeks", "demands of weeks"),
+    "plan_setting": ("figures of the plan", "figures of the plan"),
 }
 """Spoken names of things whose plural or name is not regular."""
 
