@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 
 from farmdesk.actions.base import Act, Who, perform
@@ -23,18 +23,24 @@ from farmdesk.labels.cards import card_pages
 from farmdesk.labels.sheets import label_pages
 from farmdesk.labels.stocks import Stock, find_stock, shipped_stocks, stock_of
 from farmdesk.paper.page_pdf import write_pages
+from farmdesk.paper.pages import Page
 from farmdesk.store.codes import find_named
 from farmdesk.store.farm_store import FarmStore
 from farmdesk.store.lab import printed_before, things_by_id
 from farmdesk.store.transaction import Reading
 
 __all__ = [
+    "PrintJob",
     "PrintedLabels",
     "label_items",
+    "prepare_cards",
+    "prepare_labels",
     "print_cards",
     "print_labels",
+    "record_job",
     "resolve",
     "stocks_of",
+    "write_job",
 ]
 
 MOST_LABELS = 5_000
@@ -51,7 +57,23 @@ class PrintedLabels:
     count: int
     pages: int
     reprinted: int
-    path: Path
+    path: Path | None = None
+    """The PDF file; None when a printer printed them."""
+
+
+@dataclass(frozen=True)
+class PrintJob:
+    """Pages that are ready to be printed, and the things whose labels or cards are on them."""
+
+    ids: tuple[int, ...]
+    copies: tuple[int, ...]
+    pages: tuple[Page, ...]
+    stock: str
+
+    @property
+    def count(self) -> int:
+        """How many labels or cards there are."""
+        return sum(self.copies)
 
 
 def resolve(reading: Reading, words: Sequence[str], *, expand: bool = True) -> list[int]:
@@ -72,20 +94,18 @@ def stocks_of(reading: Reading) -> list[Stock]:
     return own or list(shipped_stocks().values())
 
 
-def print_labels(
+def prepare_labels(
     store: FarmStore,
     words: Sequence[str],
     *,
     stock: str,
-    out: Path,
     start: int = 1,
     copies: int | None = None,
-    who: Who = _DESK,
-) -> PrintedLabels:
-    """Write the labels of what the words name to a PDF, and record that they were printed.
+) -> PrintJob:
+    """The pages of the labels of what the words name, to be looked at before they are printed.
 
     `start` is the first free label of a used sheet. A pack lot has a label for each pack unless
-    `copies` says otherwise; anything else has one. Nothing is recorded unless the file is whole.
+    `copies` says otherwise; anything else has one. Raises Refused for what cannot be printed.
     """
     with store.reading() as reading:
         ids = resolve(reading, words)
@@ -98,15 +118,12 @@ def print_labels(
             for _ in range(count)
         ]
         known = find_stock({one.name: one for one in stocks_of(reading)}, stock)
-    pages = write_pages(label_pages(items, known, start=start), out)
-    done = perform(store, lambda act: record_printing(act, ids, counts, known.name), who=who)
-    return PrintedLabels(len(items), pages, done.result or 0, out)
+    pages = tuple(label_pages(items, known, start=start))
+    return PrintJob(tuple(ids), tuple(counts), pages, known.name)
 
 
-def print_cards(
-    store: FarmStore, *, out: Path, paper: str | None = None, who: Who = _DESK
-) -> PrintedLabels:
-    """Write all wall cards in use to a PDF; `paper` is a4 or letter, the country's by default."""
+def prepare_cards(store: FarmStore, *, paper: str | None = None) -> PrintJob:
+    """The pages of all wall cards in use; `paper` is a4 or letter, the country's by default."""
     with store.reading() as reading:
         cards = [card for card in reading.all(Card) if not card.retired]
         ids = [card.id for card in sorted(cards, key=lambda card: _CARD_ORDER.index(card.act))]
@@ -114,10 +131,44 @@ def print_cards(
             raise Refused(problem("nothing_to_print"))
         items = label_items(reading, ids)
         page = paper or _paper_of(reading)
-    pages = write_pages(card_pages(items, page), out)
-    counts = [1] * len(ids)
-    done = perform(store, lambda act: record_printing(act, ids, counts, page), who=who)
-    return PrintedLabels(len(ids), pages, done.result or 0, out)
+    return PrintJob(tuple(ids), (1,) * len(ids), tuple(card_pages(items, page)), page)
+
+
+def record_job(store: FarmStore, job: PrintJob, *, who: Who = _DESK) -> PrintedLabels:
+    """Record that a job came out of a printer."""
+    done = perform(store, lambda act: record_printing(act, job.ids, job.copies, job.stock), who=who)
+    return PrintedLabels(job.count, len(job.pages), done.result or 0, None)
+
+
+def write_job(store: FarmStore, job: PrintJob, out: Path, *, who: Who = _DESK) -> PrintedLabels:
+    """Write a job to a PDF, then record it as printed: nothing unless the file is whole."""
+    write_pages(job.pages, out)
+    return replace(record_job(store, job, who=who), path=out)
+
+
+def print_labels(
+    store: FarmStore,
+    words: Sequence[str],
+    *,
+    stock: str,
+    out: Path,
+    start: int = 1,
+    copies: int | None = None,
+    who: Who = _DESK,
+) -> PrintedLabels:
+    """Write the labels of what the words name to a PDF, and record that they were printed.
+
+    See `prepare_labels`. Nothing is recorded unless the file is whole.
+    """
+    job = prepare_labels(store, words, stock=stock, start=start, copies=copies)
+    return write_job(store, job, out, who=who)
+
+
+def print_cards(
+    store: FarmStore, *, out: Path, paper: str | None = None, who: Who = _DESK
+) -> PrintedLabels:
+    """Write all wall cards in use to a PDF; `paper` is a4 or letter, the country's by default."""
+    return write_job(store, prepare_cards(store, paper=paper), out, who=who)
 
 
 def record_printing(act: Act, ids: Sequence[int], copies: Sequence[int], stock: str) -> int:

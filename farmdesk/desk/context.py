@@ -7,6 +7,7 @@ from dataclasses import dataclass, field
 from typing import TYPE_CHECKING, Protocol, TypeVar
 
 from farmdesk.settings.preferences import Preferences
+from farmdesk.settings.print_offsets import PrintOffsets
 
 if TYPE_CHECKING:
     from PySide6.QtWidgets import QDialog, QWidget
@@ -62,5 +63,7 @@ class DeskContext:
     """`act(action, then=, failed=, no=, parent=)`; `action(act)` runs in one transaction."""
     preferences: Preferences = field(default_factory=Preferences)
     """What this computer prefers, such as `label_stock`; the context is made again with others."""
+    print_offsets: PrintOffsets = field(default_factory=PrintOffsets)
+    """How far each printer of this computer misses, kept beside the preferences."""
     scale: ScaleLink | None = None
     """The scale of this station, whose steady readings a `WeighField` takes."""

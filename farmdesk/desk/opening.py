@@ -21,6 +21,7 @@ from farmdesk.domain.catalogue import Person
 from farmdesk.domain.events import new_act_id
 from farmdesk.errors import FarmdeskError
 from farmdesk.settings.preferences import Preferences
+from farmdesk.settings.print_offsets import PrintOffsets
 from farmdesk.store.farm_store import FarmStore
 from farmdesk.wording.formats import Formats
 
@@ -82,6 +83,7 @@ def open_desk(  # noqa: PLR0913 - all that a station has
     station: str,
     person: Person | None,
     preferences: Preferences | None = None,
+    print_offsets: PrintOffsets | None = None,
     scale: ScaleLink | None = None,
 ) -> DeskContext:
     """Open the window for a farm and give the context that its pages have."""
@@ -104,6 +106,7 @@ def open_desk(  # noqa: PLR0913 - all that a station has
         show_error=show_error,
         act=FarmAct(farm, who, window=window, workplace=workplace, refresher=refresher),
         preferences=preferences or Preferences(),
+        print_offsets=print_offsets or PrintOffsets(),
         scale=scale,
     )
     window.use_context(context)

@@ -13,7 +13,9 @@ from farmdesk.errors import DeviceTrouble, problem
 from farmdesk.paper.fonts import PT_MM
 from farmdesk.paper.pages import Bars, Box, Line, Mark, Page, TextRun
 from farmdesk.settings.places import resource_path
+from farmdesk.settings.print_offsets import Offset
 
+NO_OFFSET = Offset()
 _INK = Qt.GlobalColor.black
 _EM = 200
 """Text is drawn at this many pixels and scaled, so that its widths are those of the PDF."""
@@ -32,9 +34,12 @@ def draw_page(painter: QPainter, page: Page, *, dots_per_mm: float, snap: bool =
     painter.restore()
 
 
-def print_pages(pages: Sequence[Page], printer: QPrinter, *, title: str = "") -> int:
+def print_pages(
+    pages: Sequence[Page], printer: QPrinter, *, title: str = "", offset: Offset = NO_OFFSET
+) -> int:
     """Print every page at its own size, unscaled; the number of pages printed.
 
+    `offset` moves everything, by whole dots, to where this printer puts it on this stock.
     Raises DeviceTrouble when the printer does not take them.
     """
     printer.setDocName(title or "Farmdesk")
@@ -45,7 +50,11 @@ def print_pages(pages: Sequence[Page], printer: QPrinter, *, title: str = "") ->
         started = printer.newPage() if number else painter.begin(printer)
         if not started:
             raise DeviceTrouble(problem("printer_not_ready", printer=printer.printerName()))
-        draw_page(painter, page, dots_per_mm=printer.resolution() / 25.4, snap=True)
+        dots = printer.resolution() / 25.4
+        painter.save()
+        painter.translate(round(offset.right_um / 1000 * dots), round(offset.down_um / 1000 * dots))
+        draw_page(painter, page, dots_per_mm=dots, snap=True)
+        painter.restore()
     if pages and not painter.end():
         raise DeviceTrouble(problem("printer_not_ready", printer=printer.printerName()))
     return len(pages)

@@ -22,6 +22,7 @@ from farmdesk.desk.messages import sentence_of
 from farmdesk.desk.page_painting import draw_page, print_pages, set_page_size
 from farmdesk.errors import FarmdeskError
 from farmdesk.paper.pages import Page
+from farmdesk.wording.language import tr
 
 EDGE = 16
 ZOOMS = (0.5, 0.75, 1.0, 1.5, 2.0, 3.0, 4.0)
@@ -34,7 +35,7 @@ class PaperSheet(QWidget):
         super().__init__(parent)
         self._page: Page | None = None
         self._zoom = 1.0
-        self.setAccessibleName("Preview of the page")
+        self.setAccessibleName(tr("Preview of the page"))
 
     def show_page(self, page: Page | None, zoom: float) -> None:
         """Show a page at a zoom; 1.0 is its real size on this screen."""
@@ -83,18 +84,23 @@ class Preview(QWidget):
         self._zoom = 1.0
         self.on_save_pdf: Callable[[], object] | None = None
         self.on_printed: Callable[[int], object] | None = None
+        self.on_print: Callable[[], object] | None = None
+        """Prints in a way of its own instead of asking for a printer."""
         self.sheet = PaperSheet()
         self._place = QLabel()
         bar = QHBoxLayout()
-        self.back = self._add_tool(bar, "Back", "PgUp", lambda: self.go_to(self._at - 1))
-        self.forward = self._add_tool(bar, "Forward", "PgDown", lambda: self.go_to(self._at + 1))
+        self.back = self._add_tool(bar, tr("Back"), "PgUp", lambda: self.go_to(self._at - 1))
+        self.forward = self._add_tool(
+            bar, tr("Forward"), "PgDown", lambda: self.go_to(self._at + 1)
+        )
         bar.addWidget(self._place)
         bar.addStretch(1)
-        self._add_tool(bar, "Smaller", "Alt+-", lambda: self._step_zoom(-1))
-        self._add_tool(bar, "Larger", "Alt++", lambda: self._step_zoom(1))
-        self._add_tool(bar, "Save as PDF …", "Ctrl+S", self._save)
-        self._add_tool(bar, "Print …", "Ctrl+P", self._choose_printer)
+        self._add_tool(bar, tr("Smaller"), "Alt+-", lambda: self._step_zoom(-1))
+        self._add_tool(bar, tr("Larger"), "Alt++", lambda: self._step_zoom(1))
+        self._add_tool(bar, tr("Save as PDF …"), "Ctrl+S", self._save)
+        self._add_tool(bar, tr("Print …"), "Ctrl+P", self._choose_printer)
         area = QScrollArea()
+        area.setAccessibleName(self.sheet.accessibleName())
         area.setWidget(self.sheet)
         area.setAlignment(Qt.AlignmentFlag.AlignCenter)
         column = QVBoxLayout(self)
@@ -116,9 +122,8 @@ class Preview(QWidget):
         """Show one of the pages."""
         self._at = max(0, min(at, len(self._pages) - 1))
         self.sheet.show_page(self._pages[self._at] if self._pages else None, self._zoom)
-        self._place.setText(
-            f"Page {self._at + 1} of {len(self._pages)}" if self._pages else "Nothing to print"
-        )
+        place = tr("Page {page} of {pages}").format(page=self._at + 1, pages=len(self._pages))
+        self._place.setText(place if self._pages else tr("Nothing to print"))
         self.back.setEnabled(self._at > 0)
         self.forward.setEnabled(self._at + 1 < len(self._pages))
 
@@ -132,10 +137,13 @@ class Preview(QWidget):
         try:
             count = print_pages(self._pages, printer, title=self._title)
         except FarmdeskError as error:
-            tell(self.window(), "Not printed", sentence_of(error))
+            tell(self.window(), tr("Not printed"), sentence_of(error))
             return
         if self.on_printed is not None:
             self.on_printed(count)
+
+    def _leaf(self, by: int) -> None:
+        self.go_to(self._at + by)
 
     def _step_zoom(self, step: int) -> None:
         nearest = min(range(len(ZOOMS)), key=lambda at: abs(ZOOMS[at] - self._zoom))
@@ -147,6 +155,9 @@ class Preview(QWidget):
 
     def _choose_printer(self) -> None:
         if not self._pages:
+            return
+        if self.on_print is not None:
+            self.on_print()
             return
         printer = QPrinter(QPrinter.PrinterMode.HighResolution)
         set_page_size(printer, self._pages[0])

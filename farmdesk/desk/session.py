@@ -26,6 +26,7 @@ from farmdesk.domain.catalogue import Farm, Person
 from farmdesk.errors import FarmdeskError, NotWritten, StoreUnavailable, problem
 from farmdesk.reports.day_book import day_book
 from farmdesk.settings.preferences import save_preferences
+from farmdesk.settings.print_offsets import PrintOffsets
 from farmdesk.store.farm_store import FarmStore, is_server, open_farm
 
 if TYPE_CHECKING:
@@ -164,6 +165,7 @@ class Session(QObject):
             station=self.station,
             person=self.person,
             preferences=self.desk.preferences,
+            print_offsets=PrintOffsets(self.desk.kept.with_name("print_offsets.json")),
             scale=self.desk.devices.scale,
         )
         who = self.person.name if self.person is not None else "nobody named (Ctrl+Shift+P)"

@@ -235,4 +235,19 @@ SENTENCES: Mapping[str, str] = {
     "too_many_labels": "That would be {count} labels; {most} can be printed in one go.",
     "no_label_for_kind": "There is no label for a {kind}. Name bags, lots, crates or cards.",
     "nothing_to_print": "There is nothing to print. Name at least one code, name or batch.",
+    # Printers.
+    "length_not_understood": (
+        "“{text}” is no length. Enter it as 19.5 mm, 1.95 cm, 0.77 in or 13/16 in."
+    ),
+    "print_is_scaled": (
+        "The bar came out at {percent} % of its length: the printer fits pages to the paper. "
+        "Switch that off (100 %, actual size), print the ruler sheet again, and measure anew."
+    ),
+    "offset_too_large": (
+        "That is {off} mm away from the {wanted} mm wanted, too far for a printer's shift. "
+        "Check the unit (write in for inches), the paper size and that the sheet lies straight."
+    ),
+    "printer_not_there": (
+        "The printer {printer} is not there. Switch it on, choose another one, or make a PDF."
+    ),
 }
