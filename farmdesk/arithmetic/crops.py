@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from math import sqrt
+from math import hypot, sqrt
 from statistics import fmean, stdev
 from typing import Literal
 
@@ -33,12 +33,20 @@ class FlushCrop:
     """One flush: kg of a bag that gives it, the share of bags that do, and the wait for it.
 
     The wait is from opening for the first flush, from the last pick for a later one; the share
-    is of the bags that came so far.
+    is of the bags that came so far. `wait` is how bags of one batch differ, `batch_days` how
+    whole batches do; `batch_cv` how much they give (None: as the crop says).
     """
 
     kg_per_bag: float
     share: float
     wait: Duration
+    batch_days: float = 0.0
+    batch_cv: float | None = None
+
+    @property
+    def coming(self) -> Duration:
+        """The wait of any bag of any batch."""
+        return Duration(self.wait.mean, hypot(self.wait.sd, self.batch_days))
 
 
 @dataclass(frozen=True)
@@ -46,8 +54,10 @@ class Crop:
     """A species as it crops on this farm.
 
     `clean_share` of bags colonise, the others are found contaminated around `contamination`.
-    `bag_cv` is how bags of a batch differ in yield, `batch_cv` and `batch_days` how whole
-    batches do, in yield and in days.
+    `bag_cv` is how bags of a batch differ in yield, `batch_cv`, `batch_days`, `opening_days` and
+    `clean_cv` how whole batches do: in yield, in days of incubation, in days until they are
+    opened, in the share that colonises. `unknown` is the part of that variance that all batches
+    share, because the means themselves are not known better.
     """
 
     species: str
@@ -60,6 +70,32 @@ class Crop:
     batch_cv: float = 0.2
     batch_days: float = 2.0
     source: Source = "default"
+    opening_days: float = 0.0
+    clean_cv: float = 0.0
+    unknown: float = 0.0
+
+    @property
+    def growing(self) -> Duration:
+        """The incubation of any bag of any batch."""
+        return Duration(self.incubation.mean, hypot(self.incubation.sd, self.batch_days))
+
+    @property
+    def being_opened(self) -> Duration:
+        """The days until any colonised bag of any batch is opened."""
+        return Duration(self.opening.mean, hypot(self.opening.sd, self.opening_days))
+
+
+@dataclass(frozen=True)
+class Arrival:
+    """A flush to come of one bag: the chance that it comes, and its share of each coming day.
+
+    `own` is the part of the whole variance in days that is the batch's, 0 to 1.
+    """
+
+    flush: int
+    chance: float
+    days: Days
+    own: float
 
 
 @dataclass(frozen=True)
@@ -113,7 +149,7 @@ def spread_days(duration: Duration, days: int, *, elapsed: int = 0) -> Days:
 def find_clean_chance(crop: Crop, elapsed: int) -> float:
     """Chance that a bag still running after so many days colonises and is not lost."""
     before = np.array([elapsed - 0.5])
-    running = crop.clean_share * (1 - float(_reached(crop.incubation, before)[0]))
+    running = crop.clean_share * (1 - float(_reached(crop.growing, before)[0]))
     doomed = (1 - crop.clean_share) * (1 - float(_reached(crop.contamination, before)[0]))
     if running + doomed < _RARE:
         return crop.clean_share
@@ -122,7 +158,7 @@ def find_clean_chance(crop: Crop, elapsed: int) -> float:
 
 def find_flush_chance(flush: FlushCrop, elapsed: int) -> float:
     """Chance that a bag that has waited so many days in vain still gives this flush."""
-    waited = float(_reached(flush.wait, np.array([elapsed - 0.5]))[0]) if elapsed else 0.0
+    waited = float(_reached(flush.coming, np.array([elapsed - 0.5]))[0]) if elapsed else 0.0
     to_come, never = flush.share * (1 - waited), 1 - flush.share
     return to_come / (to_come + never) if to_come + never > _RARE else flush.share
 
@@ -141,6 +177,16 @@ def spread_kg(crop: Crop, stage: Stage, *, flush: int, elapsed: int, days: int) 
     `flush` is the next one to come, from 1; `elapsed` are days since inoculation, colonisation,
     opening or the last pick, as the stage has it.
     """
+    kg = np.zeros(days)
+    for one in spread_flushes(crop, stage, flush=flush, elapsed=elapsed, days=days):
+        kg = kg + crop.flushes[one.flush - 1].kg_per_bag * one.chance * one.days
+    return kg
+
+
+def spread_flushes(
+    crop: Crop, stage: Stage, *, flush: int, elapsed: int, days: int
+) -> tuple[Arrival, ...]:
+    """Each flush to come of one bag, from where it stands now; as for `spread_kg`."""
     if not 1 <= flush <= len(crop.flushes):
         raise Refused(
             problem(
@@ -152,23 +198,29 @@ def spread_kg(crop: Crop, stage: Stage, *, flush: int, elapsed: int, days: int) 
         )
     first = crop.flushes[flush - 1]
     if stage == "incubating":
-        arrival = _follow(
-            spread_days(crop.incubation, days, elapsed=elapsed), spread_days(crop.opening, days)
-        )
-        arrival = _follow(arrival, spread_days(first.wait, days))
+        steps = [(crop.growing, crop.batch_days), (crop.being_opened, crop.opening_days)]
     elif stage == "colonised":
-        opened = spread_days(crop.opening, days, elapsed=elapsed)
-        arrival = _follow(opened, spread_days(first.wait, days))
+        steps = [(crop.being_opened, crop.opening_days)]
     elif stage in ("fruiting", "resting"):
-        arrival = spread_days(first.wait, days, elapsed=elapsed)
+        steps = []
     else:
         raise Refused(problem("stage_unknown", stage=stage))
-    arrival = find_chance_to_crop(crop, stage, flush=flush, elapsed=elapsed) * arrival
-    kg = first.kg_per_bag * arrival
-    for later in crop.flushes[flush:]:
-        arrival = later.share * _follow(arrival, spread_days(later.wait, days))
-        kg = kg + later.kg_per_bag * arrival
-    return kg
+    steps.append((first.coming, first.batch_days))
+    arrival = spread_days(steps[0][0], days, elapsed=elapsed)
+    for step, _ in steps[1:]:
+        arrival = _follow(arrival, spread_days(step, days))
+    chance = find_chance_to_crop(crop, stage, flush=flush, elapsed=elapsed)
+    found = [Arrival(flush, chance, arrival, _own_part(steps))]
+    for number, later in enumerate(crop.flushes[flush:], start=flush + 1):
+        steps.append((later.coming, later.batch_days))
+        arrival, chance = _follow(arrival, spread_days(later.coming, days)), chance * later.share
+        found.append(Arrival(number, chance, arrival, _own_part(steps)))
+    return tuple(found)
+
+
+def _own_part(steps: Sequence[tuple[Duration, float]]) -> float:
+    whole = sum(step.sd**2 for step, _ in steps)
+    return min(1.0, sum(own**2 for _, own in steps) / whole) if whole else 0.0
 
 
 def _follow(first: Days, then: Days) -> Days:

@@ -9,20 +9,32 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
+from functools import cache
+from math import log1p, sqrt
 
 import numpy as np
 from numpy.typing import NDArray
 
-from farmdesk.arithmetic.crops import Crop, Source, Stage, find_chance_to_crop, spread_kg
+from farmdesk.arithmetic.crops import (
+    Arrival,
+    Crop,
+    Source,
+    Stage,
+    spread_flushes,
+)
 from farmdesk.errors import Refused, problem
 from farmdesk.quantities.weeks import IsoWeek
 
 Floats = NDArray[np.float64]
+Singles = NDArray[np.float32]
 STAGES: tuple[Stage, ...] = ("incubating", "colonised", "fruiting", "resting")
 WEEKS = 16
 RUNS = 2000
-_REACH = 10
-_SHIFTS = 2 * _REACH + 1
+_PLACES = 41
+"""Batches are early or late in so many equally likely steps."""
+_MOST_OWN = 0.98
+_ALIKE = (np.float32(sqrt(0.7)), np.float32(sqrt(0.3)))
+"""How far a batch that is rich in one flush is so in all: common practice, no source."""
 
 
 @dataclass(frozen=True)
@@ -192,66 +204,134 @@ def _simulate(
     chance: np.random.Generator,
 ) -> tuple[Floats, Floats]:
     weeks, runs = size
-    by_stand: dict[tuple[Stage, int, int], list[Cohort]] = {}
+    by_batch: dict[int, dict[tuple[Stage, int], list[Cohort]]] = {}
     for one in cohorts:
-        by_stand.setdefault((one.stage, one.flush, one.elapsed), []).append(one)
-    places = {batch: n for n, batch in enumerate(dict.fromkeys(one.batch for one in cohorts))}
-    rich, shift = _draw_batches(crop, len(places), runs, chance)
-    likely = _shift_chances(crop)
-    mean, drawn = np.zeros(weeks), np.zeros((runs, weeks))
-    for (stage, flush, elapsed), some in by_stand.items():
-        table = _table(crop, (stage, flush, elapsed), today, weeks)
-        bags = np.array([one.bags for one in some], dtype=np.float64)
-        rows = [places[one.batch] for one in some]
-        share = find_chance_to_crop(crop, stage, flush=flush, elapsed=elapsed)
-        sizes = np.array([one.size for one in some])
-        amounts = _draw_bags(crop, bags, share, runs, chance) * rich[rows] * sizes[:, None]
-        at = shift[rows] + _SHIFTS * np.arange(runs)
-        summed = np.bincount(at.ravel(), weights=amounts.ravel(), minlength=runs * _SHIFTS)
-        drawn += summed.reshape(runs, _SHIFTS) @ table
-        mean += float(bags @ sizes) * (likely @ table)
-    return mean, np.quantile(drawn, (0.1, 0.5, 0.9), axis=0)
+        by_batch.setdefault(one.batch, {}).setdefault((one.stage, one.flush), []).append(one)
+    spreads = _Spreads(crop, today, weeks)
+    mean = np.zeros(weeks)
+    drawn, variance = np.zeros((runs, weeks)), np.zeros((runs, weeks))
+    common = _draw_fate(crop, runs, chance)
+    for stands in by_batch.values():
+        fate = _draw_fate(crop, runs, chance).mixed(common)
+        for (stage, flush), some in stands.items():
+            bag = sum(one.bags * one.size for one in some) / sum(one.bags for one in some)
+            for at, (table, expected) in spreads.add_up(some).items():
+                mean += expected
+                gives = fate.yields(stage, at)[:, None] * table[fate.places(stage, flush, at)]
+                drawn += gives
+                # Bags come whole: so many by chance in a week, and each gives more or less.
+                each = crop.flushes[at - 1].kg_per_bag * bag
+                variance += gives * (each * (1 + crop.bag_cv**2))
+    drawn += np.sqrt(variance) * chance.standard_normal((runs, weeks))
+    return mean, np.quantile(np.maximum(drawn, 0.0), (0.1, 0.5, 0.9), axis=0)
 
 
-def _draw_batches(
-    crop: Crop, batches: int, runs: int, chance: np.random.Generator
-) -> tuple[NDArray[np.float32], NDArray[np.int64]]:
-    """Yield factor (lognormal, mean 1) and days late (as a place in the table) per batch, run."""
-    spread = np.float32(np.sqrt(np.log1p(crop.batch_cv**2)))
-    rich = chance.standard_normal((batches, runs), dtype=np.float32)
-    np.exp(rich * spread - spread**2 / 2, out=rich)
-    late = chance.standard_normal((batches, runs), dtype=np.float32) * np.float32(crop.batch_days)
-    return rich, np.clip(np.rint(late), -_REACH, _REACH).astype(np.int64) + _REACH
+class _Spreads:
+    """Kg by week of one bag for each place of its batch in the order of lateness, kept."""
+
+    def __init__(self, crop: Crop, today: str, weeks: int) -> None:
+        self._crop = crop
+        self._weeks = weeks
+        self._week_of = (np.arange(7 * weeks) + date.fromisoformat(today).weekday()) // 7
+        self._kept: dict[tuple[Stage, int, int], dict[int, tuple[Floats, Floats]]] = {}
+
+    def add_up(self, cohorts: Sequence[Cohort]) -> dict[int, tuple[Floats, Floats]]:
+        """By flush: kg of these bags by place and week, and as expected over all places."""
+        found: dict[int, tuple[Floats, Floats]] = {}
+        for one in cohorts:
+            weight = one.bags * one.size
+            for flush, (table, expected) in self._of(one.stage, one.flush, one.elapsed).items():
+                known = found.get(flush, (0.0, 0.0))
+                found[flush] = known[0] + weight * table, known[1] + weight * expected
+        return found
+
+    def _of(self, stage: Stage, flush: int, elapsed: int) -> dict[int, tuple[Floats, Floats]]:
+        key = (stage, flush, elapsed)
+        if key not in self._kept:
+            self._kept[key] = {
+                one.flush: self._spread(one)
+                for one in spread_flushes(
+                    self._crop, stage, flush=flush, elapsed=elapsed, days=7 * self._weeks
+                )
+            }
+        return self._kept[key]
+
+    def _spread(self, one: Arrival) -> tuple[Floats, Floats]:
+        kg = self._crop.flushes[one.flush - 1].kg_per_bag * one.chance
+        expected = np.bincount(self._week_of, weights=kg * one.days, minlength=self._weeks + 1)
+        # The share that came by the end of each week, as the batch is early or late: bags of a
+        # batch are alike as far as its own part of the variance goes (one normal factor).
+        reached = np.cumsum(expected[: self._weeks]) / kg
+        came = _part_by_lateness(np.clip(reached, 0.0, 1.0), min(one.own, _MOST_OWN))
+        table = kg * np.diff(came, axis=1, prepend=0.0)
+        return table, expected[: self._weeks].astype(np.float64)
 
 
-def _draw_bags(
-    crop: Crop, bags: Floats, share: float, runs: int, chance: np.random.Generator
-) -> Floats:
-    """Bags' worth of yield per cohort and run: losses and unlike bags of one batch."""
-    spread = np.sqrt(bags * (1 - share + crop.bag_cv**2) / max(share, 1e-9))
-    drawn = chance.standard_normal((len(bags), runs), dtype=np.float32)
-    return np.maximum(bags[:, None] + spread[:, None] * drawn, 0.0)
+@dataclass(frozen=True)
+class _Fate:
+    """What a batch is like in each run, as standard normal draws: days of its steps, yields."""
+
+    crop: Crop
+    steps: Singles
+    rich: Singles
+
+    def mixed(self, common: _Fate) -> _Fate:
+        """With the part that all batches of the species share, as so little is known of it."""
+        alone, together = sqrt(1 - self.crop.unknown), sqrt(self.crop.unknown)
+        if not together:
+            return self
+        steps = np.float32(alone) * self.steps + np.float32(together) * common.steps
+        rich = np.float32(alone) * self.rich + np.float32(together) * common.rich
+        return _Fate(self.crop, steps, rich)
+
+    def places(self, stage: Stage, flush: int, at: int) -> NDArray[np.int64]:
+        """Where the batch stands in the order from early to late at flush `at`, by run."""
+        own = [self.crop.flushes[n - 1].batch_days for n in range(flush, at + 1)]
+        rows = list(range(flush + 1, at + 2))
+        if stage in ("incubating", "colonised"):
+            own, rows = [self.crop.opening_days, *own], [1, *rows]
+        if stage == "incubating":
+            own, rows = [self.crop.batch_days, *own], [0, *rows]
+        whole = sqrt(sum(one * one for one in own))
+        if not whole:
+            return np.full(self.steps.shape[1], _PLACES // 2, dtype=np.int64)
+        late = (np.array(own, dtype=np.float32) / whole) @ self.steps[rows]
+        return np.searchsorted(_edges(), late).astype(np.int64)
+
+    def yields(self, stage: Stage, at: int) -> Singles:
+        """How rich the batch is in flush `at`, by run: lognormal with mean 1."""
+        own = self.crop.flushes[at - 1].batch_cv
+        cv = self.crop.batch_cv if own is None else own
+        if stage == "incubating":
+            cv = sqrt(cv * cv + self.crop.clean_cv**2)
+        spread = np.float32(sqrt(log1p(cv * cv)))
+        found: Singles = np.exp(
+            spread * (_ALIKE[0] * self.rich[0] + _ALIKE[1] * self.rich[at]) - spread**2 / 2
+        )
+        return found
 
 
-def _shift_chances(crop: Crop) -> Floats:
-    from scipy.special import ndtr  # noqa: PLC0415  (scipy costs start time)
+def _draw_fate(crop: Crop, runs: int, chance: np.random.Generator) -> _Fate:
+    flushes = len(crop.flushes)
+    drawn = chance.standard_normal((2 * flushes + 3, runs), dtype=np.float32)
+    steps, rich = drawn[: flushes + 2], drawn[flushes + 2 :]
+    return _Fate(crop, steps, rich)
 
-    edges = np.arange(-_REACH, _REACH) + 0.5
-    reached = ndtr(edges / max(crop.batch_days, 1e-9))
-    return np.diff(np.concatenate(([0.0], reached, [1.0])))
+
+def _part_by_lateness(reached: Floats, own: float) -> Floats:
+    """The share that came by then for each place from early to late (rows); columns as given."""
+    from scipy.special import ndtr, ndtri  # noqa: PLC0415  (scipy costs start time)
+
+    if own <= 0:
+        return np.tile(reached, (_PLACES, 1))
+    late = ndtri((np.arange(_PLACES) + 0.5) / _PLACES)[:, None]
+    parts: Floats = ndtr((ndtri(reached)[None, :] - sqrt(own) * late) / sqrt(1 - own))
+    return parts
 
 
-def _table(crop: Crop, stand: tuple[Stage, int, int], today: str, weeks: int) -> Floats:
-    """kg of one bag by days late (rows) and week (columns); what came due earlier comes now."""
-    stage, flush, elapsed = stand
-    before = date.fromisoformat(today).weekday()
-    days = 7 * weeks + _REACH
-    daily = spread_kg(crop, stage, flush=flush, elapsed=elapsed, days=days)
-    row = np.arange(_SHIFTS)[:, None]
-    # Once a batch is open most of its lateness has shown itself in the days already counted.
-    late = np.rint((row - _REACH) * (1.0 if stage == "incubating" else 0.5)).astype(np.int64)
-    week = (np.maximum(np.arange(days) + late, 0) + before) // 7
-    width = weeks + 5  # the latest day of the latest batch falls within them
-    weights = np.broadcast_to(daily, week.shape).ravel().astype(np.float64)
-    table = np.bincount((week + width * row).ravel(), weights=weights, minlength=_SHIFTS * width)
-    return table.astype(np.float64).reshape(_SHIFTS, width)[:, :weeks]
+@cache
+def _edges() -> Singles:
+    from scipy.special import ndtri  # noqa: PLC0415  (scipy costs start time)
+
+    edges: Singles = ndtri(np.arange(1, _PLACES) / _PLACES).astype(np.float32)
+    return edges

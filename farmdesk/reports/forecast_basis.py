@@ -35,7 +35,7 @@ HISTORY_DAYS = 730
 USUAL_DRY_KG = 0.95
 """Dry substrate of a block whose batch does not say: 2.5 kg at 62 % moisture, common practice."""
 _MG = 1_000_000
-_SLACK_DAYS = 30
+_SLACK_DAYS, _LATE_PICK_DAYS = 30, 7
 
 
 @dataclass
@@ -194,8 +194,14 @@ def _recall(
         incubation=_measure(grown),
         clean_share=(made - lost) / made,
         opening=_measure(opened),
-        flushes=_recall_flushes(batch, one, in_flush, today) if over else (),
+        flushes=_recall_flushes(batch, one, in_flush, today if over else _done_by(kind, today)),
+        is_over=over,
     )
+
+
+def _done_by(kind: Species, today: str) -> str:
+    """A flush whose last pick lies before this day gets no more picks."""
+    return day_plus(today, -kind.rest_days_high - _LATE_PICK_DAYS)
 
 
 def _is_settled(part: Outcome, today: str) -> bool:
@@ -205,13 +211,15 @@ def _is_settled(part: Outcome, today: str) -> bool:
 
 
 def _recall_flushes(
-    batch: int, one: _Batch, in_flush: Mapping[tuple[int, int], int], today: str
+    batch: int, one: _Batch, in_flush: Mapping[tuple[int, int], int], before_day: str
 ) -> tuple[FlushPast, ...]:
     opened = sum(part.bags for part in one.outcomes if part.opened_on is not None)
     size, came, before = size_of(one.outcomes[0].dry_mg), opened, None
     found: list[FlushPast] = []
     for flush in sorted({pick[0] for pick in one.picks}):
-        picks = [pick for pick in one.picks if pick[0] == flush and pick[2] < today]
+        picks = [pick for pick in one.picks if pick[0] == flush]
+        if any(pick[2] >= before_day for pick in picks):
+            break
         bags, mg = in_flush.get((batch, flush), 0), sum(pick[4] for pick in picks)
         if flush != len(found) + 1 or not picks or not came or not bags or mg <= 0:
             break
