@@ -36,6 +36,29 @@ SENTENCES: Mapping[str, str] = {
         " too much. Promise less, or spread the blocks over several batches."
     ),
     "species_without_crop": "{species} has no times and yields to forecast with. Enter them first.",
+    "every_weeks_wrong": "Every so many weeks: give a number from 1 to {most}.",
+    "demand_day_missing": "A day is missing here. Type one, such as 2026-02-05.",
+    "demand_ends_before": "This ends before it begins. Turn the two round.",
+    "demand_without_species": (
+        "{product} is of no single species, so that kg for it cannot be planned. Choose the"
+        " species too."
+    ),
+    "demand_species_missing": "Say of which species or product this much more is wanted.",
+    "demand_factor_wrong": "The factor must lie between 0 (nothing) and {most}; 1 is as usual.",
+    "demand_changes_nothing": (
+        "This would change nothing. Give an amount that is wanted more, or a factor other than 1."
+    ),
+    "plan_nothing_chosen": "Choose weeks that need blocks first.",
+    "planned_already": (
+        "{name} with {blocks} blocks is planned for {week} already. Plan more blocks for that week?"
+    ),
+    "planned_of_other_species": "Batch {batch} is of another species than was planned.",
+    "batch_planned_twice": "Batch {batch} has ticked off {name} already. Choose another batch.",
+    "planned_closed": "{name} was made or dropped already.",
+    "planned_blocks_wrong": "Give a number of blocks from 1 to {most}.",
+    "planned_strain_wrong": "This strain is of another species. Choose one of the planned species.",
+    "planned_days_wrong": "Opening comes before inoculation here. Check the two days.",
+    "plan_figure_wrong": "This must lie between {low} and {high}.",
 }
 
 NEXT_CHECKS: Mapping[str, str] = {
