@@ -6,6 +6,7 @@ from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from datetime import date
 from decimal import Decimal
+from fractions import Fraction
 
 from farmdesk.arithmetic.forecast import WEEKS
 from farmdesk.domain.catalogue import Customer, Product, Species
@@ -173,7 +174,7 @@ def mass_of(amount: Decimal, unit: str, product: Product) -> int:
     """A quantity of a product in mg; a pack weighs what the product says."""
     if unit == "pack":
         return round(amount * (product.pack_mg or 0))
-    return mg_from(amount, unit)  # type: ignore[arg-type]
+    return mg_from(Fraction(amount), unit)
 
 
 def _added(
