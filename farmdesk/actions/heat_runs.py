@@ -19,7 +19,7 @@ from farmdesk.quantities.times import day_start, from_iso
 from farmdesk.store.transaction import Reading
 
 MOST_BLOCKS = 2_000
-MIXED, PASSED, HELD, FAILED = "mixed", "passed", "held", "failed"
+PLANNED, MIXED, PASSED, HELD, FAILED = "planned", "mixed", "passed", "held", "failed"
 OUTCOMES = (PASSED, HELD, FAILED)
 _COLDEST_C, _HOTTEST_C = Decimal(-20), Decimal(200)
 # What sticks to the mixer is 1 to 2 %; more than this is a slip (common practice, no source).
@@ -198,6 +198,7 @@ def record_heat(
     times = {"started_at": started_at, "hot_at": hot_at, "ended_at": ended_at}
     _refuse_any(
         [
+            *_check_weighed(known),
             *_check_outcome(status),
             *_check_times(act, known, times),
             *_check_probes(act, probes),
@@ -209,6 +210,36 @@ def record_heat(
     given = {name: text for name, text in times.items() if text is not None}
     moisture = known.measured_percent if measured_percent is None else measured_percent
     kept = act.change("run_heated", known, **given, status=status, measured_percent=moisture)
+    _keep_probes(act, run, probes)
+    return kept
+
+
+def note_heat(
+    act: Act,
+    run: int,
+    *,
+    started_at: str | None = None,
+    hot_at: str | None = None,
+    ended_at: str | None = None,
+    readings: Sequence[Probe] = (),
+) -> HeatRun:
+    """Note times and probe readings of a run that is still under way; its outcome stays open."""
+    known = act.need(HeatRun, run)
+    times = {"started_at": started_at, "hot_at": hot_at, "ended_at": ended_at}
+    _refuse_any(
+        [
+            *_check_weighed(known),
+            *_check_times(act, known, times),
+            *_check_probes(act, readings),
+        ]
+    )
+    given = {name: text for name, text in times.items() if text is not None}
+    kept = act.change("run_noted", known, **given) if given else known
+    _keep_probes(act, run, readings)
+    return kept
+
+
+def _keep_probes(act: Act, run: int, probes: Sequence[Probe]) -> None:
     act.make_many(
         "probe_read",
         [
@@ -216,7 +247,10 @@ def record_heat(
             for one in probes
         ],
     )
-    return kept
+
+
+def _check_weighed(run: HeatRun) -> list[Problem]:
+    return [problem("run_not_weighed", run=run.name)] if run.status == PLANNED else []
 
 
 def _plan_mix(

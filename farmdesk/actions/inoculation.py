@@ -29,7 +29,7 @@ __all__ = ["SpawnUse", "inoculate", "void_bags"]
 MOST_BAGS = 2_000
 # Grain spawn holds about 45 % water: common practice, no source.
 SPAWN_MOISTURE_PERCENT = Decimal(45)
-FAILED = "failed"
+PLANNED, FAILED = "planned", "failed"
 
 
 @dataclass(frozen=True)
@@ -132,6 +132,8 @@ def _check_days(act: Act, order: _Order) -> Iterator[Problem]:
 
 
 def _check_spawn(act: Act, order: _Order) -> Iterator[Problem]:
+    if order.run is not None and order.run.status == PLANNED:
+        yield problem("run_not_weighed", field="run", run=order.run.name)
     for one in order.spawn.values():
         wanted = order.wanted_mg(one.id)
         if one.status == DISCARDED:

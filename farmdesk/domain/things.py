@@ -5,7 +5,19 @@ from __future__ import annotations
 from collections.abc import Mapping
 from typing import Any
 
-from farmdesk.domain import bags, catalogue, demand, harvest, lab, plans, stations, stocktake, trade
+from farmdesk.domain import (
+    bags,
+    catalogue,
+    demand,
+    growth,
+    harvest,
+    lab,
+    mixing,
+    plans,
+    stations,
+    stocktake,
+    trade,
+)
 
 THINGS: Mapping[str, type[Any]] = {
     "farm": catalogue.Farm,
@@ -30,6 +42,9 @@ THINGS: Mapping[str, type[Any]] = {
     "run": lab.HeatRun,
     "run_ingredient": lab.RunIngredient,
     "probe_reading": lab.ProbeReading,
+    "mixing_note": mixing.MixingNote,
+    "vessel": mixing.Vessel,
+    "growth_look": growth.GrowthLook,
     "batch": bags.Batch,
     "bag": bags.Bag,
     "pick": harvest.Pick,

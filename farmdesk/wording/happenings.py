@@ -26,6 +26,15 @@ HAPPENINGS: Mapping[str, tuple[str, str]] = {
     "run_heated": ("Heat run {name} heated[: {status}]", "{count} heat runs heated"),
     "ingredient_weighed": (
         "{amount_mg} of {ingredient} weighed in", "{count} ingredients weighed in"),
+    "run_planned": ("Heat run {name} planned[: {blocks} blocks]", "{count} heat runs planned"),
+    "run_noted": ("Heat of run {name} noted", "Heat of {count} runs noted"),
+    "ingredient_taken_back": (
+        "{amount_mg} of {ingredient} not weighed in after all", "{count} weighings taken back"),
+    "mixing_note_made": ("Water and strain of a mix noted", "Notes of {count} mixes made"),
+    "mixing_note_changed": ("Water of a mix noted", "Notes of {count} mixes changed"),
+    "growth_looked_at": ("Growth of {culture} measured", "Growth of {count} cultures measured"),
+    "growth_look_removed": (
+        "A measure of {culture} taken away", "{count} measures of growth taken away"),
     "probe_read": ("{celsius} °C read[ at {place}]", "{count} temperatures read"),
     # Inoculation.
     "batch_inoculated": ("Batch {name} inoculated[: {made} bags]", "{count} batches inoculated"),
@@ -119,6 +128,35 @@ HAPPENINGS: Mapping[str, tuple[str, str]] = {
     "plan_setting_made": ("Figures of the plan set", "{count} figures of the plan set"),
     "plan_setting_changed": (
         "Figures of the plan changed[: {changes}]", "{count} figures of the plan changed"),
+    # Rooms, costs and shelf life.
+    "room_read": ("{room} read[: {typed}]", "{count} readings of rooms noted"),
+    "room_reading_changed": ("A reading of a room changed", "{count} readings changed"),
+    "room_reading_removed": ("A reading of {room} taken away", "{count} readings taken away"),
+    "readings_imported": (
+        "Readings of {room} of {day} read in", "Readings of {count} days read in"),
+    "logger_format_made": ("How files of {logger} are read", "{count} kinds of file known"),
+    "logger_format_changed": (
+        "Another way to read files of a logger", "Other ways to read {count} kinds of file"),
+    "shelf_setting_made": ("Rule of the sell-by day set", "{count} rules of sell-by days set"),
+    "shelf_setting_changed": (
+        "Rule of the sell-by day changed", "{count} rules of sell-by days changed"),
+    "shelf_date_shortened": (
+        "{name}: its life ends earlier[, on {shelf_on}]", "{count} lots with earlier shelf dates"),
+    "purchase_made": (
+        "[{amount_mg} ]received[: {ingredient}][: {supply}]", "{count} lots of goods received"),
+    "purchase_changed": ("Goods received corrected", "{count} receipts of goods corrected"),
+    "purchase_removed": ("A receipt of goods taken away", "{count} receipts taken away"),
+    "lab_purchase_made": ("Price of bought spawn or culture noted", "{count} prices noted"),
+    "lab_purchase_changed": ("Price of bought spawn or culture changed", "{count} prices changed"),
+    "labour_noted": (
+        "{minutes} minutes of {task} noted[ for {batch}]", "{count} entries of work noted"),
+    "labour_begun": ("Work begun: {task}[ for {batch}]", "{count} works begun"),
+    "labour_ended": ("Work ended: {minutes} minutes", "{count} works ended"),
+    "labour_changed": ("An entry of work changed", "{count} entries of work changed"),
+    "labour_removed": ("An entry of work taken away", "{count} entries of work taken away"),
+    "cost_setting_made": ("Figures of the costs set", "{count} figures of the costs set"),
+    "cost_setting_changed": (
+        "Figures of the costs changed[: {changes}]", "{count} figures of the costs changed"),
 }  # fmt: skip
 """Kind of happening to its sentence for one thing, and for several of them in one act."""
 
@@ -126,13 +164,15 @@ FOLLOWING = frozenset(
     {
         "bag_made", "bag_filled", "bag_emptied", "spawn_used", "spawn_taken", "block_inoculated",
         "bag_into_pick", "bag_share_weighed", "pick_flush_set", "pick_crate_set",
-        "ingredient_weighed", "probe_read", "order_line_taken", "order_line_changed",
+        "ingredient_weighed", "ingredient_taken_back", "mixing_note_made", "mixing_note_changed",
+        "probe_read", "order_line_taken", "order_line_changed",
         "order_line_removed", "packs_filled", "pick_packed", "lot_delivered", "stock_taken",
         "stock_delivered",
         "card_made", "card_changed", "card_removed", "recipe_part_made", "recipe_part_changed",
         "recipe_part_removed", "spawn_grown_from", "culture_transferred", "delivery_line_sent",
         "station_made", "station_card_set", "station_card_kept", "station_crate_set",
-        "station_pick_begun", "station_pick_weighed",
+        "station_pick_begun", "station_pick_weighed", "logger_format_made",
+        "logger_format_changed",
     }
 )  # fmt: skip
 """Happenings that follow from others of the same act, which then speak for them."""

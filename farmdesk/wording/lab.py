@@ -139,6 +139,51 @@ SENTENCES: Mapping[str, str] = {
         "{run} has no probe reading, or not all of its times. Add them, or confirm that it "
         "passed all the same. The record proves nothing either way."
     ),
+    "run_not_weighed": (
+        "{run} is planned, but its mix is not weighed yet. Weigh it first, on the page of the "
+        "inoculation day."
+    ),
+    "run_heated_already": (
+        "{run} was heated already, so its weights stay as they are. Take back its heat first."
+    ),
+    "run_used_already": "{run} has blocks that were inoculated, so it cannot be dropped.",
+    "water_off": (
+        "{water} of water makes this mix {percent} % wet, not {target} %. Weigh again, or confirm "
+        "that it is meant."
+    ),
+    "vessel_blocks_wrong": "A run takes from 1 to {most} blocks, not {blocks}.",
+    "vessel_hours_wrong": "A whole run takes more than 0 and at most 72 hours, not {hours}.",
+    # Growth.
+    "culture_not_kept": "{name} is not kept any more, so its growth is not followed.",
+    "growth_day_wrong": (
+        "It cannot have been measured on {day}: {name} was made on {made_on}. Correct the day."
+    ),
+    "growth_radius_wrong": (
+        "A colony of {mm} mm radius cannot be. Enter a figure above 0 and up to {most} mm."
+    ),
+    "growth_shrank": (
+        "{name} had {before} mm on {day}, so it cannot have {now} mm now. Measure again, or "
+        "confirm that it is meant."
+    ),
+    "growth_alarm": (
+        "{name} grows {now} mm a day, {percent} % slower than {strain} did before ({baseline} mm "
+        "a day, the middle of {cultures}). Go back to an older plate or slant, and look for a "
+        "contaminant or a cold shelf first."
+    ),
+    # Spawn on the day.
+    "spawn_last_generation": (
+        "{spawn} is grain generation {generation}, the last that {strain} should reach. Use it "
+        "for blocks; make no more spawn of it."
+    ),
+    "spawn_near_last_generation": (
+        "{spawn} is grain generation {generation} of at most {limit} of {strain}: one more is left."
+    ),
+    "spawn_past_generation": (
+        "{spawn} is grain generation {generation}; {strain} should not go beyond {limit}. Expect "
+        "slower growth, and start new spawn from a culture."
+    ),
+    "spawn_near_use_by": "{spawn} is to be used by {use_by}.",
+    "spawn_short": "{missing} of spawn is missing for all blocks. Scan another bag.",
     # Inoculation.
     "bags_out_of_range": (
         "A batch of {bags} bags cannot be made: it needs at least 1 and at most {most}. "
