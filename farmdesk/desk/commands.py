@@ -56,6 +56,10 @@ PLACES: tuple[PageSpec, ...] = (
         "Orders, packs, deliveries and invoices.",
     ),
     PageSpec(
+        "ahead", tr("Weeks ahead"), f"{_PAGES}.ahead", "AheadPage", "Alt+3",
+        tr("What will be ready, what is wanted, and what to make for it."),
+    ),
+    PageSpec(
         "week", "Week", f"{_PAGES}.week", "WeekPage", "Ctrl+7",
         "The week's figures and the reports, on screen and to take along.",
     ),

@@ -94,6 +94,16 @@ def planned_table(reading: Reading, *, now: str | None = None) -> Table:
     return Table("planned", tr("Planned batches"), columns, rows)
 
 
+def list_candidates(reading: Reading, planned: int) -> list[MadeBatch]:
+    """Batches of its species that a planned batch may have become, newest first."""
+    one = reading.get(PlannedBatch, planned)
+    if one is None:
+        return []
+    taken = {other.batch for other in reading.all(PlannedBatch)}
+    made = _made_near(reading, [one]).values()
+    return [b for b in made if b.species == one.species and b.id not in taken]
+
+
 def todo_this_week(reading: Reading, day: str) -> list[PlanTodo]:
     """Steps of planned batches that are due in the week of a day, or were and are not done.
 

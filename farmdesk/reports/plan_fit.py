@@ -83,6 +83,13 @@ def read_fit(
     return fit_plan(plan, rooms)
 
 
+def fit_plan_tables(reading: Reading, plan: FarmPlan) -> tuple[Table, Table, Table]:
+    """The same tables for a plan that was made already."""
+    rooms = [one for one in reading.all(Room) if one.use in _USES and not one.retired]
+    fit = fit_plan(plan, rooms)
+    return _rooms_table(fit), _heat_table(fit), _work_table(fit)
+
+
 def fit_plan(plan: FarmPlan, rooms: Sequence[Room]) -> FarmFit:
     """Whether a plan that was made fits."""
     new = list(new_blocks(plan))
