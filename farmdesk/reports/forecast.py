@@ -110,16 +110,16 @@ def make_forecast_table(found: FarmForecast) -> Table:
     columns = (
         Column("species", tr("Species")),
         Column("week", tr("Week")),
-        Column("monday", tr("From"), "day"),
         Column("low", tr("Low (1 in 10)"), "mass"),
         Column("expected", tr("Expected"), "mass"),
         Column("high", tr("High (9 in 10)"), "mass"),
+        Column("monday", tr("From"), "day"),
         Column("source", tr("Rests on")),
     )
     rows = [
         (
-            one.species, one.week, monday_of(one.week), round(one.low_kg * MG),
-            round(one.mean_kg * MG), round(one.high_kg * MG), name_source(one.source),
+            one.species, one.week, round(one.low_kg * MG), round(one.mean_kg * MG),
+            round(one.high_kg * MG), monday_of(one.week), name_source(one.source),
         )
         for one in found.forecast.weeks
     ]  # fmt: skip

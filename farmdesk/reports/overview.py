@@ -17,8 +17,15 @@ from farmdesk.reports.bags import bags_table
 from farmdesk.reports.blame import blame_table
 from farmdesk.reports.contamination import contamination_table
 from farmdesk.reports.day_book import day_book, day_book_table
+from farmdesk.reports.demand import demand_table
+from farmdesk.reports.demand_lists import standing_table
 from farmdesk.reports.farm_terms import FarmTerms, read_terms
+from farmdesk.reports.forecast import forecast_table
+from farmdesk.reports.forecast_replay import replay_table
 from farmdesk.reports.next_flush import next_flush_table
+from farmdesk.reports.plan import plan_table
+from farmdesk.reports.plan_batches import planned_table
+from farmdesk.reports.plan_fit_tables import fit_table
 from farmdesk.reports.slow_lost import late_bags_table, lost_table, slow_table
 from farmdesk.reports.stocktake import stocktake_table
 from farmdesk.reports.table_choice import choose_columns
@@ -136,6 +143,13 @@ def _reports() -> Iterator[Report]:
     yield Report("times", tr("Time to colonise"), times_table)
     yield Report("contamination", tr("Contamination of the last year"), contamination_table)
     yield Report("blame", tr("What is to blame"), blame_table)
+    yield Report("forecast", tr("Forecast of the next 16 weeks"), forecast_table)
+    yield Report("back_test", tr("Forecasts of the last weeks, and what was picked"), replay_table)
+    yield Report("demand", tr("Demand by week"), demand_table)
+    yield Report("standing_orders", tr("Standing orders"), standing_table)
+    yield Report("plan", tr("Plan of blocks by week"), plan_table)
+    yield Report("plan_rooms", tr("Rooms of the plan"), fit_table)
+    yield Report("planned", tr("Planned batches"), planned_table)
     yield Report("slow", tr("Slow batches"), slow_table)
     yield Report("late_bags", tr("Late bags"), late_bags_table)
     yield Report("lost", tr("Bags not seen"), lost_table)
@@ -177,6 +191,10 @@ _ON_PAPER: Mapping[str, tuple[str, ...]] = {
     "runs": (
         "name", "recipe", "run_on", "blocks", "left", "block_mg", "moisture_percent",
         "measured_percent", "treatment", "hot_minutes", "status",
+    ),
+    "plan": (
+        "species", "week", "wanted", "missing", "blocks", "even", "plates_on", "spawn_on",
+        "inoculate_on", "open_on", "pick_on", "verdict",
     ),
     "yields": (
         "group", "batches", "made", "opened", "picked_mg", "be_opened", "be_made", "be_1", "be_2",

@@ -122,28 +122,25 @@ def plan_table(reading: Reading, *, now: str | None = None, species: int | None 
 
 
 def make_plan_table(plan: FarmPlan) -> Table:
-    """The table of a plan that was made; the columns up to `pick_on` are what is accepted."""
-    formats = plan.terms.formats
-    even = tr("Blocks for 1 in 2")
+    """The table of a plan that was made."""
     columns = (
         Column("species", tr("Species")),
         Column("week", tr("Week")),
         Column("wanted", tr("Wanted"), "mass"),
-        Column("expected", tr("Expected"), "mass"),
         Column("missing", tr("Missing"), "mass"),
         Column("blocks", tr("Blocks"), "integer"),
-        Column("chance", tr("Kept"), "percent", digits=0),
-        Column("even", even, "integer"),
-        Column("even_chance", tr("Kept with these"), "percent", digits=0),
-        Column("plates_on", tr("Plates"), "day"),
-        Column("spawn_on", tr("Spawn"), "day"),
+        Column("verdict", tr("Verdict"), width=40),
         Column("inoculate_on", tr("Inoculate"), "day"),
         Column("open_on", tr("Open"), "day"),
         Column("pick_on", tr("First pick"), "day"),
+        Column("spawn_on", tr("Spawn"), "day"),
+        Column("plates_on", tr("Plates"), "day"),
+        Column("expected", tr("Expected"), "mass"),
+        Column("chance", tr("Kept"), "percent", digits=0),
+        Column("even", tr("Blocks for 1 in 2"), "integer"),
+        Column("even_chance", tr("Kept with these"), "percent", digits=0),
         Column("spawn_mg", tr("Spawn needed"), "mass"),
-        Column("verdict", tr("Verdict"), width=40),
     )
-    del formats
     rows = [_row(one, plan) for one in plan.lines]
     charts = tuple(_charts(plan))
     return Table("plan", tr("Plan"), columns, rows, _say(plan), charts=charts)
@@ -290,18 +287,19 @@ def _sizes(forecast: FarmForecast, kinds: Mapping[int, Species]) -> dict[int, fl
 def _row(line: PlanLine, plan: FarmPlan) -> tuple[object, ...]:
     found = line.found
     need, dates = found.need, found.dates if found.in_time else None
-    days = (
-        (dates.plate_on, dates.spawn_on, dates.inoculate_on, dates.open_on, dates.pick_on)
-        if dates is not None
-        else (None,) * 5
-    )
-    counts: tuple[object, ...] = (None, None, None, None)
+    days: tuple[object, ...] = (None,) * 5
+    if dates is not None:
+        days = (
+            dates.inoculate_on, dates.open_on, dates.pick_on, dates.spawn_on, dates.plate_on
+        )  # fmt: skip
+    chances: tuple[object, ...] = (None, None, None)
     if need is not None:
-        counts = (need.blocks, 100 * need.chance, need.even_blocks, 100 * need.even_chance)
+        chances = (100 * need.chance, need.even_blocks, 100 * need.even_chance)
     return (
-        line.species.name, found.week, round(found.wanted_kg * MG), round(found.expected_kg * MG),
-        round(line.missing_kg * MG), *counts, *days, line.spawn_mg or None,
-        say_verdict(line, plan),
+        line.species.name, found.week, round(found.wanted_kg * MG),
+        round(line.missing_kg * MG), need.blocks if need is not None else None,
+        say_verdict(line, plan), *days, round(found.expected_kg * MG), *chances,
+        line.spawn_mg or None,
     )  # fmt: skip
 
 

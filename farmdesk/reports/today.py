@@ -14,6 +14,7 @@ from farmdesk.paper.tables import Column, Table
 from farmdesk.quantities.times import age_days, day_plus, local_day
 from farmdesk.reports.batches import BatchRow, list_batches
 from farmdesk.reports.farm_terms import FarmTerms, read_terms
+from farmdesk.reports.plan_batches import todo_this_week
 from farmdesk.reports.week import StockRow, stock_row
 from farmdesk.store.lists import Fruiting, bags_to_fruit, lots_on_hand
 from farmdesk.store.trade_sums import orders_summed
@@ -23,7 +24,7 @@ UNSEEN_DAYS = 3
 SELL_DAYS = 2
 SPAWN_LEFT_PERCENT = 20
 USE_BY_DAYS = 3
-SECTIONS = ("Late", "Weigh", "Pick", "Open", "Look at", "Ship", "Sell first", "Spawn")
+SECTIONS = ("Late", "Weigh", "Pick", "Open", "Look at", "Ship", "Sell first", "Spawn", "Plan")
 """In the order in which a day's work is looked through."""
 
 
@@ -51,6 +52,10 @@ def list_today(reading: Reading, *, now: str | None = None) -> list[TodayRow]:
         *_look(batches, terms),
         *_sell(reading, terms),
         *_spawn(reading, terms),
+        *(
+            TodayRow("Plan", todo.name, todo.name, todo.what, todo.reason, todo.due)
+            for todo in todo_this_week(reading, terms.today)
+        ),
     ]
     return sorted(rows, key=lambda row: (SECTIONS.index(row.section), row.due or "9", row.name))
 

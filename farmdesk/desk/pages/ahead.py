@@ -51,6 +51,13 @@ class AheadPage(TabbedPage):
         add(tr("Export …"), self._export, shortcut="Ctrl+S", icon="export",
             hint=tr("Write the table and its charts to a file"))  # fmt: skip
 
+    def show_subject(self, subject: str) -> None:
+        """A planned batch by its name, or 'part:thing'."""
+        if subject.startswith("B-"):
+            self.show_part("planned", subject)
+        else:
+            super().show_subject(subject)
+
     def _new_standing(self) -> None:
         part = self.show_part("standing")
         if isinstance(part, StandingPart):

@@ -32,7 +32,7 @@ class PlannedPart(Part):
 
     def __init__(self, page: TabbedPage) -> None:
         super().__init__(page)
-        day = self._day
+        day, self._wanted = self._day, ""
         self.list = ListView(
             [
                 Column("name", tr("Planned batch"), width=16),
@@ -62,18 +62,25 @@ class PlannedPart(Part):
 
     def refresh(self) -> None:
         """Read the list again."""
-        self.context.workplace.read(
-            ask_farm, self.context.farm, list_planned, then=self.list.set_rows
-        )
+        self.context.workplace.read(ask_farm, self.context.farm, list_planned, then=self._show)
 
     def show_subject(self, subject: str) -> None:
-        """A planned batch by its name."""
-        self.list.choose(lambda row: row.name == subject)
+        """A planned batch by its name, as soon as the list is read."""
+        self._wanted = subject
+        self._choose_wanted()
 
     def print_page(self) -> bool:
         """Print the list."""
         print_list(self.list)
         return True
+
+    def _show(self, rows: Sequence[PlannedRow]) -> None:
+        self.list.set_rows(rows)
+        self._choose_wanted()
+
+    def _choose_wanted(self) -> None:
+        if self._wanted and self.list.choose(lambda row: row.name == self._wanted):
+            self._wanted = ""
 
     def _tick(self, rows: Sequence[PlannedRow]) -> None:
         if self._is_open(rows[:1]):

@@ -21,7 +21,7 @@ from farmdesk.domain.plans import PlannedBatch, PlanSetting
 from farmdesk.paper.tables import Table
 from farmdesk.reports.plan import make_plan_table, read_plan, read_setting
 from farmdesk.reports.plan_batches import say_labels
-from farmdesk.reports.plan_fit import fit_plan_tables, fit_tables
+from farmdesk.reports.plan_fit_tables import fit_plan_tables, fit_tables
 from farmdesk.wording.language import tr, tr_count
 
 PROMISES = (50, 80, 90, 95, 99)

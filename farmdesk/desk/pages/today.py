@@ -26,6 +26,7 @@ _PLACES: Mapping[str, str] = {
     "Look at": "incubation",
     "Sell first": "cold_store",
     "Spawn": "lab",
+    "Plan": "ahead",
 }
 _MARKS: Mapping[str, str] = {"Late": "▲"}
 
@@ -39,7 +40,18 @@ class TodayPage(Page):
         "bags are likely ready, and shelf dates, are estimates: a person looks and decides."
     )
     interest = frozenset(
-        {"batch", "bag", "pick", "pack", "spawn", "order", "delivery", "removal", "species"}
+        {
+            "batch",
+            "bag",
+            "pick",
+            "pack",
+            "spawn",
+            "order",
+            "delivery",
+            "removal",
+            "species",
+            "planned_batch",
+        }
     )
 
     def __init__(self, context: DeskContext, parent: QWidget | None = None) -> None:
