@@ -72,6 +72,9 @@ Index("delivery_line_by_delivery", TABLES["delivery_line"].c.delivery)
 Index("delivery_line_by_lot", TABLES["delivery_line"].c.lot)
 Index("printing_by_subject", TABLES["printing"].c.subject)
 Index("run_ingredient_by_run", TABLES["run_ingredient"].c.run)
+Index("room_reading_by_time", TABLES["room_reading"].c.room, TABLES["room_reading"].c.at)
+Index("climate_day_by_day", TABLES["climate_day"].c.room, TABLES["climate_day"].c.day)
+Index("labour_by_day", TABLES["labour"].c.day)
 
 DAYBOOK = Table(
     "daybook",

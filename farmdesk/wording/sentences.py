@@ -6,6 +6,8 @@ from collections.abc import Iterable, Mapping
 
 from farmdesk.errors import FarmdeskError, Problem
 from farmdesk.wording import (
+    climate,
+    costs,
     devices,
     files,
     filling,
@@ -33,6 +35,8 @@ SENTENCES: Mapping[str, str] = {
     **sales.SENTENCES,
     **papers.SENTENCES,
     **devices.SENTENCES,
+    **climate.SENTENCES,
+    **costs.SENTENCES,
     **trade_items.SENTENCES,
 }
 
