@@ -40,6 +40,10 @@ PLACES: tuple[PageSpec, ...] = (
         "Cultures, spawn, recipes, heat runs and inoculation.",
     ),
     PageSpec(
+        "inoculation", tr("Inoculation day"), f"{_PAGES}.inoculation_day", "InoculationDayPage",
+        "Alt+5", tr("From the recipe to labelled bags, step by step."),
+    ),
+    PageSpec(
         "incubation", "Incubation", f"{_PAGES}.incubation", "IncubationPage", "Ctrl+3",
         "Batches that grow in: walks, slow bags and contaminated ones.",
     ),

@@ -10,11 +10,12 @@ from farmdesk.arithmetic import substrate
 from farmdesk.arithmetic.heat_loads import count_loads
 from farmdesk.domain.catalogue import Ingredient, Recipe, RecipePart
 from farmdesk.domain.mixing import Vessel
-from farmdesk.errors import NotFound, problem
+from farmdesk.errors import NotFound, Refused, problem
 from farmdesk.paper.documents import Block, Details, Document, Heading, Note, SignLines
 from farmdesk.paper.tables import Column, Table
 from farmdesk.quantities.mass import MG_PER_KG
 from farmdesk.reports.farm_terms import FarmTerms, read_terms
+from farmdesk.store.farm_store import FarmStore
 from farmdesk.store.transaction import Reading
 from farmdesk.wording.cautions import find_caution
 from farmdesk.wording.formats import Formats
@@ -60,17 +61,47 @@ def read_mix(reading: Reading, recipe: int, blocks: int) -> MixPlan:
     parts = [
         (names[one.ingredient], one.share_percent) for one in reading.all(RecipePart, recipe=recipe)
     ]
-    mix = substrate.plan_mix(
-        [substrate.RecipePart(one.name, share, one.moisture_percent) for one, share in parts],
-        blocks=blocks,
-        block_mg=known.block_mg,
-        moisture_percent=known.moisture_percent,
-    )
+    try:
+        mix = substrate.plan_mix(
+            [substrate.RecipePart(one.name, share, one.moisture_percent) for one, share in parts],
+            blocks=blocks,
+            block_mg=known.block_mg,
+            moisture_percent=known.moisture_percent,
+        )
+    except Refused as refused:
+        raise _with_dry_stock(reading, known, [one for one, _ in parts], refused) from None
     lines = tuple(
         MixLine(one.id, one.name, share, one.moisture_percent, line.as_is_mg, line.dry_mg)
         for (one, share), line in zip(parts, mix.ingredients, strict=True)
     )
     return MixPlan(known, blocks, lines, mix)
+
+
+def _with_dry_stock(
+    reading: Reading, recipe: Recipe, ingredients: Sequence[Ingredient], refused: Refused
+) -> Refused:
+    """A mix too wet for its recipe is told with how much of its driest part would mend it."""
+    wet = refused.problems[0]
+    driest = min(ingredients, key=lambda one: one.moisture_percent, default=None)
+    if wet.code != "substrate_too_wet" or driest is None:
+        return refused
+    if driest.moisture_percent >= recipe.moisture_percent:
+        return refused
+    stock = substrate.find_dry_stock(
+        total_mg=int(str(wet.facts["as_is_mg"])),
+        dry_mg=int(str(wet.facts["dry_mg"])),
+        moisture_percent=recipe.moisture_percent,
+        stock_moisture_percent=driest.moisture_percent,
+    )
+    amount = read_terms(reading).formats.mass(stock)
+    facts = {**wet.facts, "stock": driest.name, "amount": amount}
+    return Refused(problem("mix_too_wet", **facts))
+
+
+def load_mix(store: FarmStore, recipe: int, blocks: int) -> MixPlan:
+    """The mix of a recipe, read in a transaction of its own."""
+    with store.reading() as reading:
+        return read_mix(reading, recipe, blocks)
 
 
 def tell_supplements(plan: MixPlan, formats: Formats) -> list[str]:
