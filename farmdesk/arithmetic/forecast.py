@@ -214,14 +214,16 @@ def _simulate(
     for stands in by_batch.values():
         fate = _draw_fate(crop, runs, chance).mixed(common)
         for (stage, flush), some in stands.items():
-            bag = sum(one.bags * one.size for one in some) / sum(one.bags for one in some)
+            bags = sum(one.bags for one in some)
+            usual = sum(one.bags * one.size for one in some) / bags
             for at, (table, expected) in spreads.add_up(some).items():
                 mean += expected
-                gives = fate.yields(stage, at)[:, None] * table[fate.places(stage, flush, at)]
+                comes = table[fate.places(stage, flush, at)]
+                gives = fate.yields(stage, at)[:, None] * comes
                 drawn += gives
-                # Bags come whole: so many by chance in a week, and each gives more or less.
-                each = crop.flushes[at - 1].kg_per_bag * bag
-                variance += gives * (each * (1 + crop.bag_cv**2))
+                # Bags come whole: so many by chance in a week (binomial), each more or less rich.
+                each = crop.flushes[at - 1].kg_per_bag * usual
+                variance += gives * (each * (1 + crop.bag_cv**2) - comes / bags)
     drawn += np.sqrt(variance) * chance.standard_normal((runs, weeks))
     return mean, np.quantile(np.maximum(drawn, 0.0), (0.1, 0.5, 0.9), axis=0)
 
@@ -258,6 +260,8 @@ class _Spreads:
 
     def _spread(self, one: Arrival) -> tuple[Floats, Floats]:
         kg = self._crop.flushes[one.flush - 1].kg_per_bag * one.chance
+        if kg <= 0:
+            return np.zeros((_PLACES, self._weeks)), np.zeros(self._weeks)
         expected = np.bincount(self._week_of, weights=kg * one.days, minlength=self._weeks + 1)
         # The share that came by the end of each week, as the batch is early or late: bags of a
         # batch are alike as far as its own part of the variance goes (one normal factor).
