@@ -19,6 +19,7 @@ from PySide6.QtWidgets import (
 
 from farmdesk.desk.dialogs import tell
 from farmdesk.desk.messages import sentence_of
+from farmdesk.desk.overflow import OverflowBar
 from farmdesk.desk.page_painting import draw_page, print_pages, set_page_size
 from farmdesk.errors import FarmdeskError
 from farmdesk.paper.pages import Page
@@ -88,17 +89,16 @@ class Preview(QWidget):
         """Prints in a way of its own instead of asking for a printer."""
         self.sheet = PaperSheet()
         self._place = QLabel()
+        self._bar = OverflowBar(self)
+        self.back = self._add_tool(tr("Back"), "PgUp", lambda: self._leaf(-1))
+        self.forward = self._add_tool(tr("Forward"), "PgDown", lambda: self._leaf(1))
+        self._add_tool(tr("Smaller"), "Alt+-", lambda: self._step_zoom(-1))
+        self._add_tool(tr("Larger"), "Alt++", lambda: self._step_zoom(1))
+        self._add_tool(tr("Save as PDF …"), "Ctrl+S", self._save)
+        self._add_tool(tr("Print …"), "Ctrl+P", self._choose_printer)
         bar = QHBoxLayout()
-        self.back = self._add_tool(bar, tr("Back"), "PgUp", lambda: self.go_to(self._at - 1))
-        self.forward = self._add_tool(
-            bar, tr("Forward"), "PgDown", lambda: self.go_to(self._at + 1)
-        )
         bar.addWidget(self._place)
-        bar.addStretch(1)
-        self._add_tool(bar, tr("Smaller"), "Alt+-", lambda: self._step_zoom(-1))
-        self._add_tool(bar, tr("Larger"), "Alt++", lambda: self._step_zoom(1))
-        self._add_tool(bar, tr("Save as PDF …"), "Ctrl+S", self._save)
-        self._add_tool(bar, tr("Print …"), "Ctrl+P", self._choose_printer)
+        bar.addWidget(self._bar, 1)
         area = QScrollArea()
         area.setAccessibleName(self.sheet.accessibleName())
         area.setWidget(self.sheet)
@@ -124,8 +124,8 @@ class Preview(QWidget):
         self.sheet.show_page(self._pages[self._at] if self._pages else None, self._zoom)
         place = tr("Page {page} of {pages}").format(page=self._at + 1, pages=len(self._pages))
         self._place.setText(place if self._pages else tr("Nothing to print"))
-        self.back.setEnabled(self._at > 0)
-        self.forward.setEnabled(self._at + 1 < len(self._pages))
+        self.back.defaultAction().setEnabled(self._at > 0)
+        self.forward.defaultAction().setEnabled(self._at + 1 < len(self._pages))
 
     def set_zoom(self, zoom: float) -> None:
         """Show pages larger or smaller; 1.0 is real size."""
@@ -167,20 +167,14 @@ class Preview(QWidget):
         dialog.setWindowModality(Qt.WindowModality.WindowModal)
         dialog.show()
 
-    def _add_tool(
-        self, bar: QHBoxLayout, title: str, key: str, function: Callable[[], object]
-    ) -> QToolButton:
+    def _add_tool(self, title: str, key: str, function: Callable[[], object]) -> QToolButton:
         action = QAction(title, self)
         action.setShortcut(QKeySequence(key))
         action.setShortcutContext(Qt.ShortcutContext.WidgetWithChildrenShortcut)
-        action.setToolTip(f"{title} ({key})")
+        action.setToolTip(tr("{title} ({key})").format(title=title, key=key))
         action.triggered.connect(lambda _=False: function())
         self.addAction(action)
-        button = QToolButton(self)
-        button.setDefaultAction(action)
-        button.setFocusPolicy(Qt.FocusPolicy.StrongFocus)
-        bar.addWidget(button)
-        return button
+        return self._bar.add_action(action)
 
 
 class PreviewDialog(QDialog):

@@ -7,8 +7,8 @@ from pathlib import Path
 from typing import Any
 
 from PySide6.QtCore import QUrl
-from PySide6.QtGui import QDesktopServices
-from PySide6.QtWidgets import QFileDialog, QHBoxLayout, QPushButton, QWidget
+from PySide6.QtGui import QDesktopServices, QResizeEvent
+from PySide6.QtWidgets import QBoxLayout, QFileDialog, QPushButton, QWidget
 
 from farmdesk.actions.base import Who
 from farmdesk.actions.labelling import PrintedLabels, PrintJob, record_job, write_job
@@ -22,6 +22,7 @@ from farmdesk.errors import FarmdeskError, NotUnderstood
 from farmdesk.settings.print_offsets import Offset
 from farmdesk.wording.language import tr
 
+_FORM_CHARACTERS, _PREVIEW_CHARACTERS = 34, 26
 Prepare = Callable[[], PrintJob]
 
 
@@ -170,8 +171,11 @@ class PrintDialog(FormDialog):
 
     def _split(self) -> None:
         self.column.removeWidget(self.form)
-        row = QHBoxLayout()
+        row = self._row = QBoxLayout(QBoxLayout.Direction.LeftToRight)
         row.setSpacing(16)
+        letter = self.fontMetrics().averageCharWidth()
+        self.form.setMinimumWidth(letter * _FORM_CHARACTERS)
+        self.preview.setMinimumWidth(letter * _PREVIEW_CHARACTERS)
         row.addWidget(self.form, 2)
         row.addWidget(self.preview, 3)
         self.column.insertLayout(self.column.indexOf(self.sentence) + 1, row, 1)
@@ -184,6 +188,14 @@ class PrintDialog(FormDialog):
         self.resize(
             min(wide, screen.width() - 40), min(max(self.height(), 600), screen.height() - 80)
         )
+
+    def resizeEvent(self, event: QResizeEvent) -> None:  # noqa: N802 - Qt's own name
+        """Where the dialog is too narrow for both, the page stands below the form."""
+        super().resizeEvent(event)
+        characters = _FORM_CHARACTERS + _PREVIEW_CHARACTERS + 12
+        is_narrow = self.width() < self.fontMetrics().averageCharWidth() * characters
+        across, down = QBoxLayout.Direction.LeftToRight, QBoxLayout.Direction.TopToBottom
+        self._row.setDirection(down if is_narrow else across)
 
     def _printer_chosen(self) -> None:
         is_file = self.printer.chosen() == PDF

@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import Any
 
 from PySide6.QtCore import Qt
-from PySide6.QtGui import QHideEvent, QShowEvent
+from PySide6.QtGui import QHideEvent, QResizeEvent, QShowEvent
 from PySide6.QtWidgets import (
     QComboBox,
     QHBoxLayout,
@@ -28,7 +28,8 @@ from farmdesk.errors import NotUnderstood
 from farmdesk.reports.lab_days import LabDay, LabDays, load_days
 from farmdesk.wording.language import tr
 
-_LIST_CHARACTERS = 26
+_LIST_CHARACTERS = 24
+_NARROW_CHARACTERS = 85
 
 
 class InoculationDayPage(Page):
@@ -61,6 +62,10 @@ class InoculationDayPage(Page):
         self.add_page_action(tr("Back"), lambda: self._step_by(-1), shortcut="Alt+Left")
         self.add_page_action(tr("On"), lambda: self._step_by(1), shortcut="Alt+Right")
         self.choice = QComboBox()
+        self.choice.setSizeAdjustPolicy(
+            QComboBox.SizeAdjustPolicy.AdjustToMinimumContentsLengthWithIcon
+        )
+        self.choice.setMinimumContentsLength(_LIST_CHARACTERS)
         self.choice.setAccessibleName(tr("Day under way"))
         self.choice.activated.connect(self._day_chosen)
         self.rail = QListWidget()
@@ -138,6 +143,10 @@ class InoculationDayPage(Page):
         head.addWidget(label)
         head.addWidget(self.choice, 1)
         self.body.addLayout(head)
+        self.where = QLabel()
+        self.where.setObjectName("group")
+        self.where.hide()
+        self.body.addWidget(self.where)
         row = QHBoxLayout()
         letter = self.fontMetrics().averageCharWidth()
         self.rail.setFixedWidth(letter * _LIST_CHARACTERS + 24)
@@ -203,6 +212,11 @@ class InoculationDayPage(Page):
             return
         self.stack.setCurrentIndex(at)
         step = self.steps[at]
+        self.where.setText(
+            tr("Step {n} of {count}: {title}").format(
+                n=at + 1, count=len(self.steps), title=step.title
+            )
+        )
         if isinstance(step, BagsStep):
             step.keep.setEnabled(not step.why_not())
             step.tell()
@@ -242,6 +256,13 @@ class InoculationDayPage(Page):
         if self._lent:
             self.context.strip.take_back()
             self._lent = False
+
+    def resizeEvent(self, event: QResizeEvent) -> None:  # noqa: N802 - Qt's own name
+        """Where the page is narrow or the text large, the step in hand has all the room."""
+        super().resizeEvent(event)
+        is_narrow = self.width() < self.fontMetrics().averageCharWidth() * _NARROW_CHARACTERS
+        self.rail.setVisible(not is_narrow)
+        self.where.setVisible(is_narrow)
 
     def _find_run(self, subject: str) -> int | None:
         try:

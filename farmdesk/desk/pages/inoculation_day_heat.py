@@ -5,13 +5,14 @@ from __future__ import annotations
 from functools import partial
 from typing import TYPE_CHECKING, Any
 
+from PySide6.QtCore import Qt
 from PySide6.QtWidgets import QHBoxLayout, QPushButton, QWidget
 
 from farmdesk.actions.heat_runs import OUTCOMES, note_heat, record_heat
 from farmdesk.desk.caution_lines import make_caution
 from farmdesk.desk.fields import ChoiceField, ReadField
 from farmdesk.desk.pages.inoculation_day_step import DayStep
-from farmdesk.desk.pages.lab_fields import ClockField, ReadingsField
+from farmdesk.desk.pages.lab_fields import ClockField, ReadingsField, below_label
 from farmdesk.quantities.percent import read_percent
 from farmdesk.quantities.times import now_utc, to_iso
 from farmdesk.reports.lab_days import LabDay, LabDays
@@ -37,27 +38,13 @@ class HeatStep(DayStep):
     def __init__(self, page: InoculationDayPage) -> None:
         super().__init__(page)
         formats = self.context.formats
-        self.form.add_widget(make_caution("pressure", "hot_water", "heat_run"))
+        self.form.add_widget(make_caution("pressure"))
         self.form.add_widget(self.told)
         self.now: dict[str, QPushButton] = {}
-        titles = (
-            ("started_at", tr("Started now")),
-            ("hot_at", tr("At temperature now")),
-            ("ended_at", tr("Ended now")),
-        )
-        row = QHBoxLayout()
-        for name, title in titles:
-            self.now[name] = QPushButton(title)
-            self.now[name].clicked.connect(partial(self.note_now, name))
-            row.addWidget(self.now[name])
-        row.addStretch(1)
-        holder = QWidget()
-        holder.setLayout(row)
-        self.form.add_widget(holder)
         add = self.form.add
-        add(ClockField("started_at", tr("Started, if not now"), formats))
-        add(ClockField("hot_at", tr("At temperature, if not now"), formats))
-        add(ClockField("ended_at", tr("Ended, if not now"), formats))
+        self._add_time("started_at", tr("Started"), tr("Started now"))
+        self._add_time("hot_at", tr("At temperature"), tr("At temperature now"))
+        self._add_time("ended_at", tr("Ended"), tr("Ended now"))
         add(
             ReadingsField(
                 "readings", tr("Probe readings, one a line"), formats,
@@ -72,7 +59,24 @@ class HeatStep(DayStep):
         self.status = add(
             ChoiceField("status", tr("Outcome"), [(one, _OUTCOMES[one]) for one in OUTCOMES])
         )
+        self.form.add_widget(make_caution("hot_water", "heat_run"))
         self.note = self.add_button(tr("Note, still running"), self.note_typed)
+
+    def _add_time(self, name: str, label: str, now_title: str) -> None:
+        """A time to type, with a button beside it for the moment itself."""
+        field = ClockField(name, label, self.context.formats)
+        self.form.add(field)
+        button = QPushButton(tr("Now"))
+        button.setAccessibleName(now_title)
+        button.setToolTip(now_title)
+        button.clicked.connect(partial(self.note_now, name))
+        holder = QWidget()
+        row = QHBoxLayout(holder)
+        row.setContentsMargins(0, 0, 0, 0)
+        row.addWidget(field, 1)
+        row.addWidget(below_label(button), 0, Qt.AlignmentFlag.AlignTop)
+        self.form.add_widget(holder)
+        self.now[name] = button
 
     def show_day(self, days: LabDays, day: LabDay | None) -> None:
         """Show what was noted so far."""

@@ -35,7 +35,6 @@ class SpawnStep(DayStep):
     def __init__(self, page: InoculationDayPage) -> None:
         super().__init__(page)
         add = self.form.add
-        self.form.add_widget(make_caution("alcohol"))
         self.strain = add(ChoiceField("strain", tr("Strain"), required=True))
         self.blocks = add(
             NumberField("blocks", tr("Blocks to inoculate"), self.context.formats, required=True)
@@ -44,6 +43,7 @@ class SpawnStep(DayStep):
             SpawnUsesField("spawn", tr("Spawn"), self.context.formats, suggest=self._suggest)
         )
         self.form.add_widget(self.told)
+        self.form.add_widget(make_caution("alcohol"))
         self.strain.changed.connect(self._strain_chosen)
         for field in (self.blocks, self.uses):
             field.changed.connect(self._tell)
@@ -170,7 +170,6 @@ class BagsStep(DayStep):
         super().__init__(page)
         self._spawn = spawn
         formats, add = self.context.formats, self.form.add
-        self.form.add_widget(make_caution("lifting"))
         self.form.add_widget(self.told)
         self.bags = add(NumberField("bags", tr("Bags made"), formats, required=True))
         self.room = add(ChoiceField("room", tr("Into room")))
@@ -182,6 +181,7 @@ class BagsStep(DayStep):
             )
         )  # fmt: skip
         add(NotesField("note", tr("Note")))
+        self.form.add_widget(make_caution("lifting"))
 
     def show_day(self, days: LabDays, day: LabDay | None) -> None:
         """Offer the rooms; the count begins with the blocks of the spawn step."""

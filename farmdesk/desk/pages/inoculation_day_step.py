@@ -16,6 +16,10 @@ if TYPE_CHECKING:
     from farmdesk.desk.pages.inoculation_day import InoculationDayPage
 
 
+_LEAST_LINES = 9
+"""So many lines of a form are in sight at least; where the window is lower, the page scrolls."""
+
+
 class DayStep(QWidget):
     """One step: a form, what it says, and a button that keeps it. Ctrl+Enter keeps it too."""
 
@@ -33,9 +37,10 @@ class DayStep(QWidget):
         self.told = QLabel()
         self.told.setWordWrap(True)
         self.told.setAccessibleName(tr("Sums"))
-        self.keep = QPushButton(f"{self.button} (Ctrl+Enter)")
-        self.keep.setVisible(bool(self.button))
+        self.keep = QPushButton(self.button)
+        self.keep.setToolTip(tr("{title} ({key})").format(title=self.button, key="Ctrl+Enter"))
         self.keep.clicked.connect(lambda _=False: self.try_save())
+        self.form.setMinimumHeight(self.fontMetrics().height() * _LEAST_LINES)
         self.buttons = QHBoxLayout()
         self.buttons.addWidget(self.keep)
         self.buttons.addStretch(1)

@@ -115,7 +115,7 @@ class WeighStep(DayStep):
         self._shown: tuple[int, ...] = ()
         self.weighed: dict[int, MassField] = {}
         self.lots: dict[int, TextField] = {}
-        self.form.add_widget(make_caution("dust", "hot_water"))
+        self.caution = make_caution("dust", "hot_water")
         self.form.add_widget(self.told)
         self.water = self.form.add(
             MassField("water", tr("Water weighed in"), self.context.formats,
@@ -200,8 +200,8 @@ class WeighStep(DayStep):
             self.weighed[one.ingredient] = self.form.add(weighed)
             self.lots[one.ingredient] = self.form.add(lot)
             weighed.changed.connect(self._tell)
-        self.form.add_widget(self.told)
-        self.form.add_widget(self.water)
+        for part in (self.told, self.water, self.caution):
+            self.form.add_widget(part)
 
     def _tell(self) -> None:
         if self.plan is None:

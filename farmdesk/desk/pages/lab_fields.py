@@ -102,7 +102,7 @@ class _UseRow(QWidget):
         top = Qt.AlignmentFlag.AlignTop
         for field, share in ((self.spawn, 3), (self.amount, 2), (self.bags, 1)):
             row.addWidget(field, share, top)
-        row.addWidget(_below_label(self.remove), 0, top)
+        row.addWidget(below_label(self.remove), 0, top)
 
     @property
     def is_empty(self) -> bool:
@@ -219,7 +219,7 @@ class SpawnUsesField(Field):
         self.changed.emit()
 
 
-def _below_label(button: QPushButton) -> QWidget:
+def below_label(button: QPushButton) -> QWidget:
     """A button that stands level with the editors of the fields beside it."""
     holder = QWidget()
     column = QVBoxLayout(holder)
