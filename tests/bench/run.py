@@ -20,6 +20,7 @@ from allocation_figures import measure_allocation
 from big_farm import BigFarm, build_big
 from blame_figures import measure_blame
 from desk_figures import measure_keys, measure_list
+from forecast_figures import measure_forecast
 from lineage_figures import measure_trace
 from paper_figures import measure_labels, measure_workbook
 from rich.console import Console
@@ -46,6 +47,7 @@ KEYS: dict[str, Measure] = {
     "start": lambda farm, quick: measure_start(farm.path, repeats=3 if quick else 9),
     "list": lambda farm, quick: measure_list(farm, rounds=3 if quick else 10),
     "allocate": lambda _farm, quick: measure_allocation(rounds=3 if quick else 10),
+    "forecast": lambda farm, quick: measure_forecast(farm, rounds=3 if quick else 7),
     "blame": lambda farm, quick: measure_blame(farm, rounds=3 if quick else 7),
 }
 
