@@ -14,6 +14,8 @@ from farmdesk.errors import Refused, problem
 
 SEA_LEVEL_PA = 101_325.0
 COLDEST_C, WARMEST_C = -40.0, 80.0
+CO2_LITRES_PER_GRAM = 24.06 / 44.01
+"""Litres of a gram of CO2 at 20 C: molar volume (ideal gas, 101.325 kPa) over molar mass."""
 
 
 @dataclass(frozen=True)

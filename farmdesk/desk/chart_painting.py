@@ -55,6 +55,11 @@ class ChartPainting:
             left, top, self._box.right() - left, max(10.0, self._box.bottom() - top - line - 6)
         )
 
+    @property
+    def plot(self) -> QRectF:
+        """The box that the figures are drawn in, inside the axes."""
+        return self._plot
+
     def draw(self, place: int | None = None) -> None:
         """Draw all of it; a category that the keyboard stands on is marked."""
         self._draw_title()
@@ -136,13 +141,18 @@ class ChartPainting:
         is_named = self._chart.kind in ("bar", "stacked") and len(texts) <= _FIGURES_UP_TO
         every = 1 if is_named else max(1, -int(-widest // self._slot))
         most = int(self._slot * every - 6)
-        for number, text in enumerate(texts):
-            if (len(texts) - 1 - number) % every == 0:
-                text = self._metrics.elidedText(text, Qt.TextElideMode.ElideRight, max(most, 24))
-                wide = self._metrics.horizontalAdvance(text)
-                x = self._middle_of(number) - wide / 2
-                x = min(max(x, self._box.left()), self._box.right() - wide)
+        free = self._box.right() + 1
+        # From the right: the last label is pushed in, and must not lie on the one before it.
+        for number in range(len(texts) - 1, -1, -every):
+            text = self._metrics.elidedText(
+                texts[number], Qt.TextElideMode.ElideRight, max(most, 24)
+            )
+            wide = self._metrics.horizontalAdvance(text)
+            x = self._middle_of(number) - wide / 2
+            x = min(max(x, self._box.left()), self._box.right() - wide)
+            if x + wide < free:
                 self._write(text, QPointF(x, self._plot.bottom() + self._line - 2))
+                free = x
 
     # ---- the figures
 

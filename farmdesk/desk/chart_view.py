@@ -115,6 +115,13 @@ class ChartView(QWidget):
         """Copy the chart as a picture."""
         QGuiApplication.clipboard().setPixmap(self.grab())
 
+    def plot_span(self) -> tuple[float, float] | None:
+        """From where to where, in pixels, the categories are drawn; None without a chart."""
+        if self.chart is None or self.is_empty():
+            return None
+        plot = self._painting(QPainter()).plot
+        return plot.left(), plot.right()
+
     # ---- Qt's own
 
     def minimumSizeHint(self) -> QSize:  # noqa: N802 - Qt's own name

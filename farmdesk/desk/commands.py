@@ -68,6 +68,10 @@ PLACES: tuple[PageSpec, ...] = (
         "The week's figures and the reports, on screen and to take along.",
     ),
     PageSpec(
+        "rooms", tr("Rooms"), f"{_PAGES}.rooms", "RoomsPage", "Alt+6",
+        tr("Temperature, humidity and CO₂ of each room, and the batches in them."),
+    ),
+    PageSpec(
         "sums", tr("Sums"), f"{_PAGES}.sums", "SumsPage", "Alt+2",
         tr("Yields, times, contamination and its cause, slow and lost bags, charts."),
     ),
