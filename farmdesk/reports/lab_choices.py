@@ -7,8 +7,10 @@ from dataclasses import dataclass
 
 from farmdesk.domain.catalogue import Strain
 from farmdesk.domain.lab import Culture, HeatRun, Spawn
+from farmdesk.domain.mixing import Vessel
 from farmdesk.reports.catalogue import Catalogue, read_catalogue
 from farmdesk.reports.farm_terms import FarmTerms, read_terms
+from farmdesk.reports.lab_growth import GrowthRow, list_growth
 from farmdesk.store.farm_store import FarmStore
 from farmdesk.store.lab import blocks_taken_from
 from farmdesk.store.transaction import Reading
@@ -36,6 +38,8 @@ class LabThings:
     cultures: tuple[Culture, ...]
     spawn: tuple[Spawn, ...]
     runs: tuple[RunRow, ...]
+    growth: tuple[GrowthRow, ...] = ()
+    vessels: tuple[Vessel, ...] = ()
 
     def strain_name(self, strain: int) -> str:
         """A strain's code and name, such as `OY01 Grey winter`."""
@@ -72,6 +76,8 @@ def read_lab(reading: Reading) -> LabThings:
         cultures=tuple(reversed(reading.all(Culture))),
         spawn=tuple(reversed(reading.all(Spawn))),
         runs=tuple(_run_row(reading, catalogue, one) for one in reversed(reading.all(HeatRun))),
+        growth=tuple(list_growth(reading)),
+        vessels=tuple(one for one in reading.all(Vessel) if not one.retired),
     )
 
 

@@ -110,8 +110,8 @@ def growth_table(reading: Reading, *, now: str | None = None) -> Table:  # noqa:
     told = [
         tr(
             "Growth is the median of all slopes of radius over days (Theil 1950, Sen 1968), with"
-            " its 95 % interval. Before is the median of earlier cultures of the strain; slow is 15 %"
-            " below it (common practice, no source)."
+            " its 95 % interval. Before is the median of earlier cultures of the strain; slow is"
+            " 15 % below it (common practice, no source)."
         )
     ]
     return Table("growth", tr("Growth of cultures"), columns, rows, notes=told)

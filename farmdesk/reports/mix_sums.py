@@ -7,10 +7,8 @@ from decimal import Decimal
 
 from farmdesk.arithmetic import substrate
 from farmdesk.arithmetic.limits import HUNDRED, round_half_up
-from farmdesk.domain.catalogue import Ingredient
 from farmdesk.errors import FarmdeskError, Refused
 from farmdesk.reports.mix_sheet import MixLine, MixPlan, tell_water, weighable
-from farmdesk.store.farm_store import FarmStore
 from farmdesk.wording.formats import Formats
 from farmdesk.wording.language import tr
 from farmdesk.wording.sentences import say_error
@@ -54,7 +52,7 @@ def tell_weighed(plan: MixPlan, weighed: Mapping[int, int], formats: Formats) ->
     filled = substrate.count_blocks(water.total_mg, plan.recipe.block_mg)
     return tr("Add {water} of water. The mix is then {total} and fills {blocks}.").format(
         water=tell_water(water.water_mg, formats),
-        total=formats.mass(water.total_mg),
+        total=formats.mass(weighable(water.total_mg)),
         blocks=formats.count(filled.blocks, "block", "blocks"),
     )
 
@@ -76,7 +74,7 @@ def tell_too_wet(plan: MixPlan, refused: Refused, formats: Formats) -> str:
         stock_moisture_percent=driest.moisture_percent,
     )
     return tr("⚠ Too wet: add no water; {amount} of {stock} brings it to {target}.").format(
-        amount=formats.mass(stock), stock=driest.name, target=formats.percent(target)
+        amount=formats.mass(weighable(stock)), stock=driest.name, target=formats.percent(target)
     )
 
 
@@ -95,7 +93,9 @@ def tell_wet_mix(
                 stock_moisture_percent=stock.moisture_percent,
             )
             return tr("Too wet: add {amount} of {stock} to come to {target}.").format(
-                amount=formats.mass(more), stock=stock.name, target=formats.percent(target)
+                amount=formats.mass(weighable(more)),
+                stock=stock.name,
+                target=formats.percent(target),
             )
         mix = substrate.Weighed("mix", total_mg, measured_percent)
         water = substrate.add_water([mix], moisture_percent=target)
@@ -137,11 +137,5 @@ def tell_blocks_from(plan: MixPlan, line: MixLine, stock_mg: int, formats: Forma
         stock=formats.mass(stock_mg),
         name=line.name,
         blocks=formats.count(count.blocks, "block", "blocks"),
-        left=formats.mass(left),
+        left=formats.mass(weighable(left)),
     )
-
-
-def load_ingredients(store: FarmStore) -> tuple[Ingredient, ...]:
-    """All ingredients in use."""
-    with store.reading() as reading:
-        return tuple(one for one in reading.all(Ingredient) if not one.retired)

@@ -22,6 +22,7 @@ from farmdesk.reports.demand_lists import standing_table
 from farmdesk.reports.farm_terms import FarmTerms, read_terms
 from farmdesk.reports.forecast import forecast_table
 from farmdesk.reports.forecast_replay import replay_table
+from farmdesk.reports.lab_growth import growth_table
 from farmdesk.reports.next_flush import next_flush_table
 from farmdesk.reports.plan import plan_table
 from farmdesk.reports.plan_batches import planned_table
@@ -127,6 +128,7 @@ def _reports() -> Iterator[Report]:
     yield Report("cultures", "Cultures", lab_lists.cultures_table)
     yield Report("spawn", "Spawn", lab_lists.spawn_table)
     yield Report("runs", "Heat runs", lab_lists.runs_table)
+    yield Report("growth", tr("Growth of cultures"), growth_table)
     yield Report("batches", "Batches with live bags", batches.batches_table)
     yield Report("all_batches", "All batches", _all_batches)
     yield Report("bags", "Live bags", _bags)

@@ -12,7 +12,7 @@ from farmdesk.desk.caution_lines import make_caution
 from farmdesk.desk.fields import ChoiceField, DayField, NotesField, NumberField
 from farmdesk.desk.messages import sentence_of
 from farmdesk.desk.pages.inoculation_day_step import DayStep
-from farmdesk.desk.pages.lab_fields import SpawnUsesField
+from farmdesk.desk.pages.lab_fields import SpawnUsesField, offer_anew
 from farmdesk.domain.codes import kind_of, read_code
 from farmdesk.domain.lab import Spawn
 from farmdesk.errors import FarmdeskError, NotUnderstood
@@ -52,7 +52,7 @@ class SpawnStep(DayStep):
         """Offer the spawn that there is; what was scanned stays while the day is in sight."""
         known = self.day.run.id if self.day else 0
         super().show_day(days, day)
-        self.strain.set_choices(days.things.catalogue.choices("strain"))
+        offer_anew(self.strain, days.things.catalogue.choices("strain"))
         self.keep.setEnabled(not self.why_not())
         if day is not None and day.run.id != known:
             self.strain.set_value(day.strain)
@@ -187,7 +187,7 @@ class BagsStep(DayStep):
         """Offer the rooms; the count begins with the blocks of the spawn step."""
         known = self.day.run.id if self.day else 0
         super().show_day(days, day)
-        self.room.set_choices(days.things.catalogue.choices("room"))
+        offer_anew(self.room, days.things.catalogue.choices("room"))
         if day is not None and day.run.id != known:
             rooms = days.things.catalogue.all("room", retired=False)
             usual = next((one.id for one in rooms if one.use == "incubation"), None)

@@ -11,6 +11,7 @@ from farmdesk.desk.fields import ChoiceField, MassField, NumberField, TextField
 from farmdesk.desk.messages import sentence_of
 from farmdesk.desk.mix_preview import show_mix_sheet
 from farmdesk.desk.pages.inoculation_day_step import DayStep
+from farmdesk.desk.pages.lab_fields import offer_anew
 from farmdesk.desk.workplace import Errand
 from farmdesk.errors import FarmdeskError, NotUnderstood
 from farmdesk.reports.lab_days import LabDay, LabDays
@@ -46,8 +47,8 @@ class RecipeStep(DayStep):
         """Offer recipes and strains; a planned day shows its own."""
         known = self.day.run.id if self.day else 0
         super().show_day(days, day)
-        self.recipe.set_choices(days.things.catalogue.choices("recipe"))
-        self.strain.set_choices(days.things.catalogue.choices("strain"))
+        offer_anew(self.recipe, days.things.catalogue.choices("recipe"))
+        offer_anew(self.strain, days.things.catalogue.choices("strain"))
         if day is not None and day.run.id != known:
             self.recipe.set_value(day.run.recipe)
             self.blocks.set_value(day.run.blocks)

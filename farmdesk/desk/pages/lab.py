@@ -18,18 +18,24 @@ from farmdesk.desk.life_dialog import open_life
 from farmdesk.desk.list_view import ListView
 from farmdesk.desk.page import Page
 from farmdesk.desk.pages.lab_dialogs import CultureDialog, HeatDialog, RunDialog, SpawnDialog
+from farmdesk.desk.pages.lab_growth import GrowthList, MeasureDialog
 from farmdesk.desk.pages.lab_inoculation import InoculationDialog
+from farmdesk.desk.pages.lab_substrate import SubstrateSums
 from farmdesk.desk.tables import Column
 from farmdesk.domain.codes import code_of, group_code, read_code
 from farmdesk.domain.lab import Culture, Spawn
+from farmdesk.domain.mixing import Vessel
 from farmdesk.errors import NotUnderstood
 from farmdesk.paper.tables import Kind
 from farmdesk.reports.lab_choices import LabThings, RunRow, load_lab
+from farmdesk.reports.lab_growth import GrowthRow
+from farmdesk.wording.language import tr
 
 _STATUS_WORDS = {
     "kept": "kept",
     "empty": "used up",
     "discarded": "thrown away",
+    "planned": "planned, not weighed yet",
     "mixed": "mixed, not heated yet",
     "passed": "passed",
     "held": "held",
@@ -47,13 +53,15 @@ class LabPage(Page):
     )
     interest = frozenset(
         {"culture", "spawn", "run", "probe_reading", "batch", "strain", "species", "recipe",
-         "recipe_part", "ingredient", "room", "person", "label_stock"}
+         "recipe_part", "ingredient", "room", "person", "label_stock", "growth_look", "vessel",
+         "mixing_note"}
     )  # fmt: skip
 
     def __init__(self, context: DeskContext, parent: QWidget | None = None) -> None:
         super().__init__(context, parent)
         self.things: LabThings | None = None
         self._wanted = ""
+        self._growth_of: dict[int, GrowthRow] = {}
         self.add_page_action(
             "Inoculate", self.inoculate, shortcut="Ctrl+I", hint="Spawn and blocks become a batch"
         )
@@ -61,10 +69,16 @@ class LabPage(Page):
         self.cultures = self._make_cultures()
         self.spawn = self._make_spawn()
         self.runs = self._make_runs()
+        self.growth = GrowthList(lambda: self.context, self._measure)
+        self.sums = SubstrateSums(lambda: self.context)
         self.tabs = QTabWidget()
-        self.tabs.setAccessibleName("Lists of the lab")
-        for view, title in ((self.cultures, "Cultures"), (self.spawn, "Spawn"),
-                            (self.runs, "Heat runs")):  # fmt: skip
+        self.tabs.setUsesScrollButtons(True)
+        self.tabs.setAccessibleName(tr("Lists of the lab"))
+        for view, title in (
+            (self.cultures, tr("Cultures")), (self.spawn, tr("Spawn")),
+            (self.runs, tr("Heat runs")), (self.growth, tr("Growth")),
+            (self.sums, tr("Substrate sums")),
+        ):  # fmt: skip
             self.tabs.addTab(view, title)
         self.tabs.currentChanged.connect(self._tab_chosen)
         self.body.addWidget(self.tabs, 1)
@@ -82,16 +96,22 @@ class LabPage(Page):
         self._choose_wanted()
 
     def print_page(self) -> bool:
-        """Print the list shown."""
+        """Print the list shown, or the mix sheet of the sums."""
+        if self.tabs.currentWidget() is self.sums:
+            self.sums.show_sheet()
+            return self.sums.plan is not None
         view, title = self._shown()
         print_table(self.context, table_of(view, title, {}))
         return True
 
     def _show(self, things: LabThings) -> None:
         self.things = things
+        self._growth_of = {one.id: one for one in things.growth}
         self.cultures.set_rows(things.cultures)
         self.spawn.set_rows(things.spawn)
         self.runs.set_rows(things.runs)
+        self.growth.set_rows(things.growth)
+        self.sums.show_things(things, things.vessels)
         self._choose_wanted()
 
     def _choose_wanted(self) -> None:
@@ -111,11 +131,17 @@ class LabPage(Page):
 
     def _shown(self) -> tuple[ListView, str]:
         view = self.tabs.currentWidget()
+        if view is self.growth:
+            view = self.growth.view
         assert isinstance(view, ListView)
         return view, self.tabs.tabText(self.tabs.currentIndex())
 
     def _tab_chosen(self, at: int) -> None:
-        self._new.setText(("New culture", "New spawn", "New heat run")[at])
+        titles = (
+            tr("New culture"), tr("New spawn"), tr("New heat run"), tr("New measure"),
+            tr("New vessel"),
+        )  # fmt: skip
+        self._new.setText(titles[at])
 
     # ---- the lists
 
@@ -127,6 +153,7 @@ class LabPage(Page):
                 Column("form", "Form", width=14),
                 Column("transfers", "Transfers", self._transfers, width=12, right=True),
                 Column("made_on", "Made", text=self._day, width=14),
+                Column("growth", tr("Growth"), self._growth, width=18),
                 Column("status", "State", text=_status, width=12),
                 Column("origin", "From", width=24),
                 Column("code", "Code", _code, width=14),
@@ -138,6 +165,7 @@ class LabPage(Page):
         view.row_opened.connect(self._open)
         view.add_row_action("Transfer …", self._transfer, single=True)
         view.add_row_action("Make spawn …", self._spawn_from, single=True)
+        view.add_row_action(tr("Measure …"), self._measure_rows, single=True)
         view.add_row_action("Throw away …", self._throw_away, shortcut="Del")
         offer_taking(view, self, "Cultures")
         return view
@@ -208,8 +236,12 @@ class LabPage(Page):
 
     def add_one(self) -> None:
         """A form for a new thing of the list shown."""
-        if self.things is not None:
-            makers: tuple[Callable[..., FormDialog], ...] = (CultureDialog, SpawnDialog, RunDialog)
+        if self.tabs.currentWidget() is self.sums:
+            self.sums.edit_vessel(Vessel(0, ""))
+        elif self.things is not None:
+            makers: tuple[Callable[..., FormDialog], ...] = (
+                CultureDialog, SpawnDialog, RunDialog, MeasureDialog,
+            )  # fmt: skip
             self._open_form(makers[self.tabs.currentIndex()](self.context, self.things))
 
     def inoculate(self, run: int | None = None) -> None:
@@ -227,6 +259,21 @@ class LabPage(Page):
             self._wanted = first.name
             more = f" and {len(made) - 1} more" if isinstance(made, list) and made[1:] else ""
             self.context.say(f"{first.name}{more}: kept. Ctrl+Z takes it back.")
+
+    def _measure(self, culture: int | None) -> None:
+        if self.things is not None:
+            self._open_form(MeasureDialog(self.context, self.things, culture))
+
+    def _measure_rows(self, rows: list[Culture]) -> None:
+        self._measure(rows[0].id)
+
+    def _growth(self, row: Culture) -> str:
+        """A culture's growth a day; a slow one says so."""
+        found = self._growth_of.get(row.id)
+        if found is None or found.rate is None:
+            return ""
+        rate = tr("{mm} mm a day").format(mm=self.context.formats.number(found.rate.mm_per_day, 1))
+        return tr("{rate} ⚠ slow").format(rate=rate) if found.is_alarm else rate
 
     def _transfer(self, rows: list[Culture]) -> None:
         if self.things is not None:

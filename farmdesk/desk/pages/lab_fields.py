@@ -219,6 +219,14 @@ class SpawnUsesField(Field):
         self.changed.emit()
 
 
+def offer_anew(field: ChoiceField, choices: Sequence[tuple[Any, str]]) -> None:
+    """Offer choices that may have changed; what is chosen or half typed stays as it is."""
+    text = field.line.text()
+    field.set_choices(choices)
+    if text and field.line.text() != text and field.chosen() is None:
+        field.line.setText(text)
+
+
 def below_label(button: QPushButton) -> QWidget:
     """A button that stands level with the editors of the fields beside it."""
     holder = QWidget()

@@ -57,7 +57,9 @@ class InoculationDialog(FormDialog):
 
     def _add_growing_fields(self) -> None:
         formats, things, add = self._context.formats, self._things, self.form.add
-        runs = [one for one in things.runs if one.left and one.run.status != "failed"]
+        runs = [
+            one for one in things.runs if one.left and one.run.status not in ("failed", "planned")
+        ]
         self.run_field = add(
             ChoiceField(
                 "run", "Heat run", [(one.id, _run_text(one)) for one in runs],
