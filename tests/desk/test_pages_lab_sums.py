@@ -77,7 +77,7 @@ def test_a_culture_that_lags_is_named_in_both_lists(farm_window: FarmWindow) -> 
     assert page.growth.alarm.isVisible()
     assert slow.name in page.growth.alarm.text()
     assert first.name not in page.growth.alarm.text()
-    assert page._growth(slow) == "3.5 mm a day ⚠ slow"
+    assert page._growth(slow) == "⚠ slow, 3.5 mm a day"
     assert page._growth(first) == "5.0 mm a day"
     page.growth._take_away([page.growth.view.table.row_at(0)])
     farm_window.settle()

@@ -6,7 +6,8 @@ from collections.abc import Callable
 from functools import partial
 from typing import Any
 
-from PySide6.QtWidgets import QTabWidget, QWidget
+from PySide6.QtCore import Qt
+from PySide6.QtWidgets import QScrollArea, QTabWidget, QWidget
 
 from farmdesk.actions.base import Act
 from farmdesk.actions.lab import discard_lab
@@ -71,13 +72,18 @@ class LabPage(Page):
         self.runs = self._make_runs()
         self.growth = GrowthList(lambda: self.context, self._measure)
         self.sums = SubstrateSums(lambda: self.context)
+        self.sums_area = QScrollArea()
+        self.sums_area.setWidgetResizable(True)
+        self.sums_area.setFrameShape(QScrollArea.Shape.NoFrame)
+        self.sums_area.setFocusPolicy(Qt.FocusPolicy.NoFocus)
+        self.sums_area.setWidget(self.sums)
         self.tabs = QTabWidget()
         self.tabs.setUsesScrollButtons(True)
         self.tabs.setAccessibleName(tr("Lists of the lab"))
         for view, title in (
             (self.cultures, tr("Cultures")), (self.spawn, tr("Spawn")),
             (self.runs, tr("Heat runs")), (self.growth, tr("Growth")),
-            (self.sums, tr("Substrate sums")),
+            (self.sums_area, tr("Substrate sums")),
         ):  # fmt: skip
             self.tabs.addTab(view, title)
         self.tabs.currentChanged.connect(self._tab_chosen)
@@ -97,7 +103,7 @@ class LabPage(Page):
 
     def print_page(self) -> bool:
         """Print the list shown, or the mix sheet of the sums."""
-        if self.tabs.currentWidget() is self.sums:
+        if self.tabs.currentWidget() is self.sums_area:
             self.sums.show_sheet()
             return self.sums.plan is not None
         view, title = self._shown()
@@ -153,7 +159,7 @@ class LabPage(Page):
                 Column("form", "Form", width=14),
                 Column("transfers", "Transfers", self._transfers, width=12, right=True),
                 Column("made_on", "Made", text=self._day, width=14),
-                Column("growth", tr("Growth"), self._growth, width=18),
+                Column("growth", tr("Growth"), self._growth, width=21),
                 Column("status", "State", text=_status, width=12),
                 Column("origin", "From", width=24),
                 Column("code", "Code", _code, width=14),
@@ -236,7 +242,7 @@ class LabPage(Page):
 
     def add_one(self) -> None:
         """A form for a new thing of the list shown."""
-        if self.tabs.currentWidget() is self.sums:
+        if self.tabs.currentWidget() is self.sums_area:
             self.sums.edit_vessel(Vessel(0, ""))
         elif self.things is not None:
             makers: tuple[Callable[..., FormDialog], ...] = (
@@ -273,7 +279,7 @@ class LabPage(Page):
         if found is None or found.rate is None:
             return ""
         rate = tr("{mm} mm a day").format(mm=self.context.formats.number(found.rate.mm_per_day, 1))
-        return tr("{rate} ⚠ slow").format(rate=rate) if found.is_alarm else rate
+        return tr("⚠ slow, {rate}").format(rate=rate) if found.is_alarm else rate
 
     def _transfer(self, rows: list[Culture]) -> None:
         if self.things is not None:

@@ -53,7 +53,8 @@ class SubstrateSums(QWidget):
         self._errand: Errand | None = None
         self.setAccessibleName(tr("Substrate sums"))
         self.column = QVBoxLayout(self)
-        self.column.setContentsMargins(0, 8, 0, 0)
+        self.column.setContentsMargins(10, 10, 10, 8)
+        self.column.setSpacing(8)
         self._add_mix()
         self._add_off_mix()
         self._add_dry_down()
