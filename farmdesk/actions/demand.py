@@ -92,10 +92,10 @@ def _check_standing(order: StandingOrder, product: Product) -> Iterator[Problem]
         yield problem("weekday_wrong", field="weekday", weekday=order.weekday)
     if not 1 <= order.every_weeks <= _MOST_WEEKS:
         yield problem("every_weeks_wrong", field="every_weeks", most=_MOST_WEEKS)
-    if not order.from_day:
-        yield problem("demand_day_missing", field="from_day")
-    elif order.until_day is not None and order.until_day < order.from_day:
-        yield problem("demand_ends_before", field="until_day")
+    if not order.runs_from:
+        yield problem("demand_day_missing", field="runs_from")
+    elif order.runs_to is not None and order.runs_to < order.runs_from:
+        yield problem("demand_ends_before", field="runs_to")
     yield from check_text("note", order.note, needed=False, long=True)
 
 

@@ -4,11 +4,13 @@ from __future__ import annotations
 
 import csv
 import os
+import re
 import tempfile
 from collections.abc import Iterable, Sequence
 from contextlib import suppress
 from dataclasses import dataclass
 from datetime import date, datetime, timedelta
+from functools import partial
 from pathlib import Path
 
 from farmdesk.actions.base import Act, Who, perform
@@ -17,6 +19,7 @@ from farmdesk.domain.events import Entry, State, fold
 from farmdesk.domain.things import CATALOGUE, THINGS
 from farmdesk.errors import NotWritten, Refused, problem
 from farmdesk.quantities.times import local_day
+from farmdesk.quantities.weeks import IsoWeek
 from farmdesk.store.exchange import (
     Folder,
     Tell,
@@ -30,6 +33,8 @@ from farmdesk.store.farm_store import FarmStore
 
 _DAY_FIELDS = ("_on", "_by", "_from", "_to")
 _INSTANT_FIELDS = ("_at", "_since")
+_WEEK_FIELDS = ("week", "pauses")
+_WEEK = re.compile(r"[0-9]{4}-W[0-9]{2}")
 
 
 @dataclass(frozen=True)
@@ -181,8 +186,14 @@ def _shift_cells(cells: Cells | None, days: int) -> Cells | None:
                 value = _shift_instant(value, days)
             elif name.endswith(_DAY_FIELDS):
                 value = (date.fromisoformat(value) + timedelta(days=days)).isoformat()
+            elif name.endswith(_WEEK_FIELDS):
+                value = _WEEK.sub(partial(_shift_week, days=days), value)
         shifted[name] = value
     return shifted
+
+
+def _shift_week(week: re.Match[str], days: int) -> str:
+    return str(IsoWeek.of(date.fromisoformat(IsoWeek.parse(week[0]).monday) + timedelta(days=days)))
 
 
 def _shift_instant(text: str, days: int) -> str:

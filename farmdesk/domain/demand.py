@@ -13,7 +13,7 @@ class StandingOrder:
     """What a customer wants every so many weeks on a weekday (1 Monday to 7 Sunday).
 
     `pauses` are the ISO weeks that are left out, parted by spaces: '2026-W52 2027-W01'. It runs
-    from a day to a day; without `until_day` until it is ended.
+    from a day to a day; without `runs_to` until it is ended.
     """
 
     id: int
@@ -22,8 +22,8 @@ class StandingOrder:
     quantity: Decimal = Decimal(0)
     unit: str = "kg"
     weekday: int = 1
-    from_day: str = ""
-    until_day: str | None = None
+    runs_from: str = ""
+    runs_to: str | None = None
     every_weeks: int = 1
     pauses: str = ""
     note: str = ""
@@ -35,15 +35,15 @@ class DemandEvent:
     """Weeks in which demand differs: a holiday, a market day, or demand that was typed.
 
     From `from_week` to `to_week` (ISO weeks, both counted) the standing demand of a species or a
-    product (neither: all) is taken `factor` times, and `amount_mg` a week comes on top. `day` is
-    for people: the market's or the holiday's.
+    product (neither: all) is taken `factor` times, and `amount_mg` a week comes on top. `held_on`
+    is for people: the day of the market or holiday.
     """
 
     id: int
     name: str
     from_week: str = ""
     to_week: str = ""
-    day: str | None = None
+    held_on: str | None = None
     species: int | None = ref("species", none=True)
     product: int | None = ref("product", none=True)
     factor: Decimal = Decimal(1)

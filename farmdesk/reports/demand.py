@@ -83,9 +83,9 @@ def occurs_on(standing: StandingOrder, week: str) -> str | None:
         return None
     one = IsoWeek.parse(week)
     day = one.days[standing.weekday - 1]
-    if day < standing.from_day or (standing.until_day is not None and day > standing.until_day):
+    if day < standing.runs_from or (standing.runs_to is not None and day > standing.runs_to):
         return None
-    since = IsoWeek.of(standing.from_day).weeks_until(one)
+    since = IsoWeek.of(standing.runs_from).weeks_until(one)
     return day if since % max(1, standing.every_weeks) == 0 else None
 
 

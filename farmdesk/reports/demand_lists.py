@@ -39,8 +39,8 @@ class StandingRow:
     amount: str
     weekday: str
     every: str
-    from_day: str
-    until_day: str | None
+    runs_from: str
+    runs_to: str | None
     next_on: str | None
     pauses: str
     note: str
@@ -94,8 +94,8 @@ def standing_table(reading: Reading, *, now: str | None = None) -> Table:
         Column("amount", tr("Amount")),
         Column("weekday", tr("On")),
         Column("every", tr("Every")),
-        Column("from_day", tr("From"), "day"),
-        Column("until_day", tr("Until"), "day"),
+        Column("runs_from", tr("From"), "day"),
+        Column("runs_to", tr("Until"), "day"),
         Column("next_on", tr("Next"), "day"),
         Column("pauses", tr("Weeks left out")),
         Column("note", tr("Note")),
@@ -134,8 +134,8 @@ def _standing(one: StandingOrder, catalogue: Catalogue, terms: FarmTerms) -> Sta
         amount=say_amount(one.quantity, one.unit, terms),
         weekday=dict(WEEKDAYS)[one.weekday],
         every=every,
-        from_day=one.from_day,
-        until_day=one.until_day,
+        runs_from=one.runs_from,
+        runs_to=one.runs_to,
         next_on=_next_day(one, terms.today),
         pauses=one.pauses,
         note=one.note,
@@ -144,7 +144,7 @@ def _standing(one: StandingOrder, catalogue: Catalogue, terms: FarmTerms) -> Sta
 
 
 def _next_day(one: StandingOrder, today: str) -> str | None:
-    first = IsoWeek.of(max(today, one.from_day))
+    first = IsoWeek.of(max(today, one.runs_from))
     for ahead in range(_LOOKED_AHEAD):
         day = occurs_on(one, str(first.plus(ahead)))
         if day is not None and day >= today:
@@ -170,7 +170,7 @@ def _event(one: DemandEvent, catalogue: Catalogue, terms: FarmTerms) -> EventRow
         id=one.id,
         name=one.name,
         weeks=weeks,
-        day=one.day,
+        day=one.held_on,
         about=about or tr("everything"),
         effect=", ".join(parts),
         note=one.note,

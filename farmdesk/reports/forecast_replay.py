@@ -187,21 +187,21 @@ def _weeks_table(found: FarmReplay, notes: Sequence[str]) -> Table:
     columns = (
         Column("species", tr("Species")),
         Column("week", tr("Week")),
-        Column("monday", tr("From"), "day"),
-        Column("asked_on", tr("Asked on"), "day"),
         Column("ahead", tr("Weeks ahead"), "integer"),
         Column("low", tr("Low (1 in 10)"), "mass"),
-        Column("expected", tr("Expected"), "mass"),
         Column("high", tr("High (9 in 10)"), "mass"),
         Column("picked", tr("Picked"), "mass"),
         Column("verdict", tr("Verdict")),
+        Column("expected", tr("Expected"), "mass"),
+        Column("asked_on", tr("Asked on"), "day"),
+        Column("monday", tr("From"), "day"),
         Column("source", tr("Rests on")),
     )
     rows = [
         (
-            one.forecast.species, one.forecast.week, monday_of(one.forecast.week), one.asked_on,
-            _ahead(one), round(one.forecast.low_kg * MG), round(one.forecast.mean_kg * MG),
+            one.forecast.species, one.forecast.week, _ahead(one), round(one.forecast.low_kg * MG),
             round(one.forecast.high_kg * MG), round(one.picked_kg * MG), _verdict(one),
+            round(one.forecast.mean_kg * MG), one.asked_on, monday_of(one.forecast.week),
             name_source(one.forecast.source),
         )
         for one in sorted(

@@ -86,8 +86,8 @@ def test_a_standing_order_is_kept_changed_paused_and_removed(farm: BegunFarm, tr
         ({"unit": "pack", "quantity": Decimal(6)}, "quantity", "product_sold_by_weight"),
         ({"weekday": 8}, "weekday", "weekday_wrong"),
         ({"every_weeks": 0}, "every_weeks", "every_weeks_wrong"),
-        ({"from_day": ""}, "from_day", "demand_day_missing"),
-        ({"until_day": "2026-01-01"}, "until_day", "demand_ends_before"),
+        ({"runs_from": ""}, "runs_from", "demand_day_missing"),
+        ({"runs_to": "2026-01-01"}, "runs_to", "demand_ends_before"),
         ({"pauses": "next week"}, "pauses", "week_not_understood"),
     ],
 )

@@ -11,6 +11,7 @@ from mill_catalogue import begin_mill
 from mill_diary import Diary
 from mill_lab import PLAN, Lab
 from mill_picking import Picking
+from mill_plans import note_plans
 from mill_rooms import Rooms
 from mill_sales import Sales
 
@@ -30,7 +31,7 @@ class Mill:
         self.diary = Diary(store, SEED)
         self.diary.open_day(LAST_DAY - timedelta(weeks=WEEKS))
         self.diary.wait_until("09:00")
-        known = begin_mill(self.diary)
+        self.known = known = begin_mill(self.diary)
         self.lab = Lab(self.diary, known)
         self.rooms = Rooms(self.diary, known)
         self.picking = Picking(self.diary, known, self.rooms)
@@ -92,6 +93,8 @@ class Mill:
         self.sales.live_afternoon(weekday, is_eve=is_eve)
         if weekday == MONDAY and self.lab.week < len(PLAN):
             self.lab.heat()
+        if is_eve:
+            note_plans(self.diary, self.known)
 
 
 def grow_farm(store: FarmStore) -> None:

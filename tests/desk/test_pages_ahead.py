@@ -34,9 +34,9 @@ def press(view: Any, title: str) -> None:
     action.trigger()
 
 
-def add_standing(window: FarmWindow, farm: WorkingFarm, *, from_day: str = "2026-01-05") -> None:
+def add_standing(window: FarmWindow, farm: WorkingFarm, *, runs_from: str = "2026-01-05") -> None:
     wanted = StandingOrder(0, farm.customers["inn"], farm.products["oyster"], Decimal(12), "kg", 4,
-                           from_day)  # fmt: skip
+                           runs_from)  # fmt: skip
     window.act(lambda act: save_standing_order(act, wanted))
 
 
@@ -147,7 +147,7 @@ def test_a_plan_is_accepted_shown_today_changed_and_dropped(
     farm_window: FarmWindow, farm: WorkingFarm
 ) -> None:
     today = today_in("UTC")
-    add_standing(farm_window, farm, from_day=day_plus(today, 80))
+    add_standing(farm_window, farm, runs_from=day_plus(today, 80))
     page: AheadPage = farm_window.show("ahead", "plan")
     part = page.part("plan")
     part.accept()
@@ -184,7 +184,7 @@ def test_a_plan_is_accepted_shown_today_changed_and_dropped(
 
 def test_a_planned_batch_is_ticked_off(farm_window: FarmWindow, farm: WorkingFarm) -> None:
     today = today_in("UTC")
-    add_standing(farm_window, farm, from_day=day_plus(today, 80))
+    add_standing(farm_window, farm, runs_from=day_plus(today, 80))
     page: AheadPage = farm_window.show("ahead", "plan")
     part = page.part("plan")
     part.sheet.list.choose(lambda row: bool(row[4]) and bool(row[6]))
@@ -220,7 +220,7 @@ def test_the_figures_of_the_plan_are_kept(farm_window: FarmWindow, farm: Working
 
 
 def test_the_promise_can_be_tried_out(farm_window: FarmWindow, farm: WorkingFarm) -> None:
-    add_standing(farm_window, farm, from_day=day_plus(today_in("UTC"), 80))
+    add_standing(farm_window, farm, runs_from=day_plus(today_in("UTC"), 80))
     page: AheadPage = farm_window.show("ahead", "plan")
     part = page.part("plan")
     counts = []

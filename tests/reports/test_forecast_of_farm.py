@@ -120,4 +120,4 @@ def test_a_replay_knows_nothing_of_what_came_later(store: FarmStore) -> None:
     rows = list(table.rows)
     assert rows
     assert held.totals[2] == len(rows)
-    assert held.totals[3] == sum(row[9] == "held" for row in rows)
+    assert held.totals[3] == sum(row[6] == "held" for row in rows)

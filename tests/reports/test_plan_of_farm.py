@@ -124,7 +124,7 @@ def test_without_demand_there_is_no_plan(farm) -> None:
 
 def test_a_week_is_planned_back_to_the_plate_at_a_promise(farm) -> None:
     store = farm[0]
-    standing(farm, "kilo", "12", from_day="2027-02-18", until_day="2027-02-18")
+    standing(farm, "kilo", "12", runs_from="2027-02-18", runs_to="2027-02-18")
     with store.reading() as reading:
         found = read_plan(reading, now=NOW)
         even = read_plan(reading, now=NOW, promise_percent=50)
@@ -145,7 +145,7 @@ def test_a_week_is_planned_back_to_the_plate_at_a_promise(farm) -> None:
 
 def test_a_week_too_near_says_from_when(farm) -> None:
     store = farm[0]
-    standing(farm, "kilo", "12", until_day="2026-12-01")
+    standing(farm, "kilo", "12", runs_to="2026-12-01")
     with store.reading() as reading:
         found = read_plan(reading, now=NOW)
         (row,) = plan_table(reading, now=NOW).rows
@@ -158,7 +158,7 @@ def test_a_week_too_near_says_from_when(farm) -> None:
 
 def test_later_flushes_of_a_plan_serve_later_weeks(farm) -> None:
     store = farm[0]
-    standing(farm, "kilo", "12", from_day="2027-01-25")
+    standing(farm, "kilo", "12", runs_from="2027-01-25")
     with store.reading() as reading:
         found = read_plan(reading, now=NOW)
     blocks = [one.blocks for one in found.lines if one.found.in_time]
@@ -170,7 +170,7 @@ def test_later_flushes_of_a_plan_serve_later_weeks(farm) -> None:
 
 def test_a_plan_that_does_not_fit_says_where_and_what_would(farm) -> None:
     store = farm[0]
-    standing(farm, "kilo", "60", from_day="2027-01-25")
+    standing(farm, "kilo", "60", runs_from="2027-01-25")
     setting = PlanSetting(0, blocks_per_run=40, runs_per_day=2, hours_per_week=Decimal(10))
     do(store, lambda act: save_plan_setting(act, setting))
 
@@ -250,7 +250,7 @@ def test_a_batch_of_the_week_is_suggested_and_ticked_off(farm) -> None:
 
 def test_planned_batches_count_in_the_plan(farm) -> None:
     store, _, _, _ = farm
-    standing(farm, "kilo", "12", from_day="2027-01-04", until_day="2027-01-10")
+    standing(farm, "kilo", "12", runs_from="2027-01-04", runs_to="2027-01-10")
     with store.reading() as reading:
         before = read_plan(reading, now=NOW).lines[0]
     plan_one(farm)

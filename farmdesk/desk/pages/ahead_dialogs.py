@@ -101,9 +101,9 @@ class StandingDialog(FormDialog):
         add(ChoiceField("weekday", tr("On"), WEEKDAYS, required=True, value=one.weekday))
         add(NumberField("every_weeks", tr("Every so many weeks"), formats, required=True,
                         value=str(one.every_weeks)))  # fmt: skip
-        add(DayField("from_day", tr("From"), formats, required=True,
-                     value=one.from_day or "today"))  # fmt: skip
-        add(DayField("until_day", tr("Until"), formats, value=one.until_day or "",
+        add(DayField("runs_from", tr("From"), formats, required=True,
+                     value=one.runs_from or "today"))  # fmt: skip
+        add(DayField("runs_to", tr("Until"), formats, value=one.runs_to or "",
                      hint=tr("Empty: until it is ended.")))  # fmt: skip
         add(ReadField("pauses", tr("Weeks left out"), tidy_weeks, value=one.pauses,
                       placeholder=tr("2026-W52 2027-W01")))  # fmt: skip
@@ -184,7 +184,7 @@ class EventDialog(FormDialog):
         last = "" if one.to_week == one.from_week else one.to_week
         add(WeekField("to_week", tr("To week"), formats, value=last,
                       hint=tr("Empty: this one week.")))  # fmt: skip
-        add(DayField("day", tr("Day, to remember"), formats, value=one.day or ""))
+        add(DayField("held_on", tr("Day, to remember"), formats, value=one.held_on or ""))
         add(ChoiceField("species", tr("Species"), catalogue.choices("species", also=one.species),
                         value=one.species, hint=tr("Empty: all species.")))  # fmt: skip
         add(ChoiceField("product", tr("Product"), catalogue.choices("product", also=one.product),

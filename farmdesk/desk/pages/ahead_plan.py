@@ -7,7 +7,7 @@ from dataclasses import dataclass, replace
 from functools import partial
 from typing import Any
 
-from PySide6.QtWidgets import QComboBox, QHBoxLayout, QLabel, QPushButton, QWidget
+from PySide6.QtWidgets import QComboBox, QGridLayout, QLabel, QPushButton, QWidget
 
 from farmdesk.actions.base import Act
 from farmdesk.actions.plans import PlanWish, accept_plan
@@ -25,6 +25,7 @@ from farmdesk.reports.plan_fit_tables import fit_plan_tables, fit_tables
 from farmdesk.wording.language import tr, tr_count
 
 PROMISES = (50, 80, 90, 95, 99)
+LARGE_PX = 26
 _DAYS = ("plates_on", "spawn_on", "inoculate_on", "open_on", "pick_on")
 
 
@@ -58,8 +59,8 @@ class PlanPart(AheadPart):
     def __init__(self, page: TabbedPage) -> None:
         super().__init__(page)
         row = QWidget()
-        line = QHBoxLayout(row)
-        line.setContentsMargins(0, 0, 0, 0)
+        grid = QGridLayout(row)
+        grid.setContentsMargins(0, 0, 0, 0)
         label = QLabel(tr("Promise kept"))
         self.promise = QComboBox()
         self.promise.setAccessibleName(tr("Promise kept"))
@@ -70,9 +71,11 @@ class PlanPart(AheadPart):
         self.promise.activated.connect(lambda _: self.refresh())
         self.accept_button = QPushButton(tr("Accept the chosen weeks"))
         self.accept_button.clicked.connect(lambda _=False: self.accept())
-        for widget in (label, self.promise, self.accept_button):
-            line.addWidget(widget)
-        line.addStretch(1)
+        grid.addWidget(label, 0, 0)
+        grid.addWidget(self.promise, 0, 1)
+        is_large = self.fontMetrics().height() > LARGE_PX
+        grid.addWidget(self.accept_button, *((1, 0, 1, 2) if is_large else (0, 2, 1, 1)))
+        grid.setColumnStretch(3, 1)
         self.body.insertWidget(1, row)
 
     def make(self) -> MakeTables:
