@@ -112,13 +112,16 @@ def inoculate(window: FarmWindow, out: Path) -> None:
         dialog.uses.rows[-1].amount.set_value("750 g")
     dialog.uses.rows[0].bags.set_value("1-6")
     dialog.uses.rows[1].bags.set_value("7-12")
-    fields["show"].set_value(False)
-    fill(window, room="Warm shelves", stock="letter-3x10", out=str(out))
-    told = window.dialog()
+    fill(window, room="Warm shelves")
+    labels = window.dialog()
     batch = window.all("batch")[0]
     assert batch.name.startswith("OY07-")
-    assert batch.name in told.sentence.text()
-    told.accept()
+    assert batch.name in labels.windowTitle()
+    labels.form.fields["show"].set_value(False)
+    labels.stock.set_value("letter-3x10")
+    window.settle()
+    assert labels.job.count == 12
+    fill(window, out=str(out))
     assert [one.left_mg for one in window.all("spawn")] == [750_000, 750_000]
 
 

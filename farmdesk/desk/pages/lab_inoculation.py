@@ -4,16 +4,10 @@ from __future__ import annotations
 
 from decimal import ROUND_HALF_UP, Decimal
 from functools import partial
-from pathlib import Path
 from typing import Any
 
-from PySide6.QtCore import QUrl
-from PySide6.QtGui import QDesktopServices
-from PySide6.QtWidgets import QFileDialog, QPushButton
-
-from farmdesk.actions.base import Who
 from farmdesk.actions.inoculation import inoculate
-from farmdesk.actions.labelling import PrintedLabels, print_labels
+from farmdesk.desk.batch_labels import BatchLabelsDialog
 from farmdesk.desk.context import DeskContext
 from farmdesk.desk.dialogs import FormDialog, MessageDialog
 from farmdesk.desk.fields import (
@@ -23,17 +17,16 @@ from farmdesk.desk.fields import (
     MassField,
     NotesField,
     NumberField,
-    TextField,
 )
 from farmdesk.desk.messages import sentence_of
 from farmdesk.desk.pages.lab_dialogs import FLAME
 from farmdesk.desk.pages.lab_fields import SpawnUsesField
-from farmdesk.desk.station_formats import usual_stock
 from farmdesk.domain.bags import Batch
 from farmdesk.domain.codes import kind_of, read_code
 from farmdesk.domain.lab import Spawn
-from farmdesk.errors import FarmdeskError, NotUnderstood
-from farmdesk.reports.lab_choices import LabThings, RunRow, label_stock_names
+from farmdesk.errors import NotUnderstood
+from farmdesk.reports.lab_choices import LabThings, RunRow
+from farmdesk.wording.language import tr
 
 _USUAL_PERCENT = Decimal(5)
 
@@ -45,7 +38,7 @@ class InoculationDialog(FormDialog):
         super().__init__("Inoculate", sentence=FLAME, save_title="Inoculate")
         self._context = context
         self._things = things
-        self._paper: dict[str, Any] = {}
+        self._prints = False
         self._add_growing_fields()
         self._add_paper_fields()
         self.run_field.changed.connect(self._run_chosen)
@@ -92,25 +85,12 @@ class InoculationDialog(FormDialog):
         add(NotesField("note", "Note"))
 
     def _add_paper_fields(self) -> None:
-        stocks = label_stock_names(self._things.catalogue)
-        usual = usual_stock(stocks, self._context.preferences)
-        add = self.form.add
-        self.prints = add(CheckField("prints", "Print the labels now", value=True))
-        add(ChoiceField("stock", "Label stock", stocks, value=usual))
-        add(
-            NumberField(
-                "start", "Start at label number", self._context.formats, value=1,
-                hint="On a sheet that is partly used: the first free label, counted by rows.",
+        self.prints = self.form.add(
+            CheckField(
+                "prints", tr("Print the labels next"), value=True,
+                hint=tr("Stock, first free label and printer are chosen there."),
             )
         )  # fmt: skip
-        self.file = add(
-            TextField("out", "PDF file", value=str(Path.home() / "labels.pdf"), required=True)
-        )
-        choose = QPushButton("Choose the file …")
-        choose.setAutoDefault(False)
-        choose.clicked.connect(self._choose_file)
-        self.form.add_widget(choose)
-        add(CheckField("show", "Show it, to print it", value=True))
 
     # ---- choices that follow from each other
 
@@ -168,66 +148,33 @@ class InoculationDialog(FormDialog):
 
     def save(self, values: dict[str, Any]) -> None:
         """Inoculate; the labels are printed when that is kept."""
-        self._paper = {key: values.pop(key) for key in ("prints", "stock", "start", "out", "show")}
+        self._prints = bool(values.pop("prints"))
         self.run(self._context.act, partial(inoculate, **values))
 
     def _finish(self, result: Any) -> None:
         super()._finish(result)
-        if isinstance(result, Batch) and self._paper["prints"]:
-            self._print(result)
-        elif isinstance(result, Batch):
-            _tell_batch(self._context, result, "")
-
-    def _print(self, batch: Batch) -> None:
-        context, paper = self._context, self._paper
-        teller = PrintedTeller(context, batch, show=paper["show"])
-        context.workplace.do(
-            print_labels,
-            context.farm,
-            [batch.name],
-            stock=paper["stock"] or "",
-            out=Path(paper["out"]),
-            start=paper["start"] or 1,
-            who=Who(context.station, context.person.id if context.person else None),
-            then=teller.printed,
-            failed=teller.not_printed,
-        )
-
-    def _choose_file(self) -> None:
-        name, _ = QFileDialog.getSaveFileName(self, "PDF file", self.file.text(), "PDF (*.pdf)")
-        if name:
-            self.file.set_value(name if name.lower().endswith(".pdf") else f"{name}.pdf")
+        if not isinstance(result, Batch):
+            return
+        context = self._context
+        sentence = _tell_batch(context, result)
+        if self._prints:
+            context.say(sentence)
+            context.open_dialog(BatchLabelsDialog(context, self._things.catalogue, [result.name]))
+        else:
+            context.open_dialog(MessageDialog(result.name, sentence))
 
 
-class PrintedTeller:
-    """Says what came of a batch's labels, after its form is closed."""
-
-    def __init__(self, context: DeskContext, batch: Batch, *, show: bool) -> None:
-        self._context = context
-        self._batch = batch
-        self._show = show
-
-    def printed(self, labels: PrintedLabels) -> None:
-        """The labels are on paper, or in a file to be printed."""
-        self._context.refresher.broadcast({"printing"})
-        if self._show:
-            QDesktopServices.openUrl(QUrl.fromLocalFile(str(labels.path)))
-        more = f"{self._context.formats.count(labels.count, 'label', 'labels')} in {labels.path}."
-        _tell_batch(self._context, self._batch, more)
-
-    def not_printed(self, error: FarmdeskError) -> None:
-        """The batch is kept, but there are no labels."""
-        more = f"Its labels were not printed: {sentence_of(error)} Print them with Ctrl+Shift+L."
-        _tell_batch(self._context, self._batch, more)
-
-
-def _tell_batch(context: DeskContext, batch: Batch, more: str) -> None:
+def _tell_batch(context: DeskContext, batch: Batch) -> str:
     formats = context.formats
-    made = formats.count(batch.made, "bag", "bags")
-    window = f"{formats.day(batch.ready_from)} to {formats.day(batch.ready_to)}"
-    sentence = f"{batch.name} is inoculated: {made}, likely grown in from {window}. {more}"
-    context.open_dialog(MessageDialog(batch.name, sentence.strip()))
+    return tr("{batch} is inoculated: {bags}, likely grown in from {first} to {last}.").format(
+        batch=batch.name,
+        bags=formats.count(batch.made, "bag", "bags"),
+        first=formats.day(batch.ready_from),
+        last=formats.day(batch.ready_to),
+    )
 
 
 def _run_text(row: RunRow) -> str:
-    return f"{row.run.name}  ·  {row.recipe}, {row.left} blocks left"
+    return tr("{run}  ·  {recipe}, {left} blocks left").format(
+        run=row.run.name, recipe=row.recipe, left=row.left
+    )
