@@ -13,9 +13,12 @@ from farmdesk.domain.bags import Batch
 from farmdesk.domain.catalogue import Recipe, Species, Strain
 from farmdesk.domain.plans import DROPPED, MADE, PLANNED, PlannedBatch, PlanSetting
 from farmdesk.errors import Problem, Refused, problem
+from farmdesk.quantities.times import day_plus
 from farmdesk.quantities.weeks import IsoWeek
+from farmdesk.store.plans import batches_made
 
 SETTING_ID = 1
+_USUAL_DAYS = 400
 
 
 @dataclass(frozen=True)
@@ -47,6 +50,14 @@ def accept_plan(act: Act, wishes: Sequence[PlanWish]) -> list[PlannedBatch]:
         if twin is not None:
             act.ask(problem("planned_already", name=twin.name, week=wish.week, blocks=twin.blocks))
     return [_plan(act, wish) for wish in wishes]
+
+
+def usual_making(act: Act, species: int) -> tuple[int | None, int | None]:
+    """The strain and recipe of the species' newest batch; None where there was none."""
+    for batch in batches_made(act.tx, day_plus(act.day, -_USUAL_DAYS), act.day):
+        if batch.species == species:
+            return batch.strain, batch.recipe
+    return None, None
 
 
 def change_planned(
