@@ -157,6 +157,8 @@ def test_a_plan_is_accepted_shown_today_changed_and_dropped(
     farm_window.settle()
     (planned,) = farm_window.all("planned_batch")
     assert planned.blocks > 0
+    # Made as the newest batch of the species was.
+    assert planned.strain == farm.batches[0].strain
     page.show_part("planned")
     farm_window.settle()
     planned_part = page.part("planned")

@@ -10,7 +10,7 @@ from typing import Any
 from PySide6.QtWidgets import QComboBox, QGridLayout, QLabel, QPushButton, QWidget
 
 from farmdesk.actions.base import Act
-from farmdesk.actions.plans import PlanWish, accept_plan
+from farmdesk.actions.plans import PlanWish, accept_plan, usual_making
 from farmdesk.desk.pages.ahead_dialogs import PlanSettingDialog
 from farmdesk.desk.pages.ahead_part import AheadPart
 from farmdesk.desk.pages.sums_part import MakeTables
@@ -157,19 +157,25 @@ def open_setting(part: AheadPart) -> None:
 
 
 def accept_choices(act: Act, *, choices: Sequence[PlanChoice]) -> list[PlannedBatch]:
-    """Plan the batches that were chosen by name."""
+    """Plan the batches that were chosen by name, of the strain and recipe that are usual."""
     species = {one.name: one.id for one in act.tx.all(Species)}
     return accept_plan(
         act,
-        [_wish(one, species[one.species]) for one in choices if one.species in species],
+        [
+            _wish(one, species[one.species], usual_making(act, species[one.species]))
+            for one in choices
+            if one.species in species
+        ],
     )
 
 
-def _wish(one: PlanChoice, species: int) -> PlanWish:
+def _wish(one: PlanChoice, species: int, usual: tuple[int | None, int | None]) -> PlanWish:
     plates_on, spawn_on, inoculate_on, open_on, pick_on = one.days
+    strain, recipe = usual
     return PlanWish(
-        species, one.week, one.blocks, plates_on, spawn_on, inoculate_on, open_on, pick_on
-    )
+        species, one.week, one.blocks, plates_on, spawn_on, inoculate_on, open_on, pick_on,
+        strain, recipe,
+    )  # fmt: skip
 
 
 def _with_note(table: Table, note: str) -> Table:
