@@ -47,7 +47,8 @@ class LifeDialog(QDialog):
         self._context = context
         self._way: list[int] = []
         self.thing = thing
-        self.setMinimumSize(1020, 640)
+        self.setMinimumWidth(1020)
+        self.resize(1020, 640)
         self.name = QLabel()
         self.name.setObjectName("title")
         self.about = QLabel()

@@ -36,6 +36,7 @@ if TYPE_CHECKING:
 
 LEAST_ROWS = 3
 """So many rows are in sight at least; where the window is lower, the page scrolls."""
+LEAST_PX = 150
 FILTER_CHARACTERS = 12
 ROW_PX = 34
 _FORMULA_STARTS = ("=", "+", "-", "@", "\t", "\r")
@@ -243,7 +244,7 @@ class ListView(QWidget):
         tall = max(ROW_PX, metrics.height() + 12)
         self.view.verticalHeader().setMinimumSectionSize(tall)
         self.view.verticalHeader().setDefaultSectionSize(tall)
-        self.view.setMinimumHeight(tall * (LEAST_ROWS + 1))
+        self.view.setMinimumHeight(min(tall * (LEAST_ROWS + 1), LEAST_PX))
         letter = metrics.averageCharWidth()
         self.filter_line.setMinimumWidth(letter * (FILTER_CHARACTERS + 5))
         self.filter_line.setMaximumWidth(max(340, letter * 34))

@@ -6,8 +6,8 @@ from collections.abc import Callable
 from typing import ClassVar
 
 from PySide6.QtCore import QSize, Qt
-from PySide6.QtGui import QAction, QKeySequence, QShowEvent
-from PySide6.QtWidgets import QHBoxLayout, QLabel, QScrollArea, QVBoxLayout, QWidget
+from PySide6.QtGui import QAction, QGuiApplication, QKeySequence, QShowEvent
+from PySide6.QtWidgets import QApplication, QHBoxLayout, QLabel, QScrollArea, QVBoxLayout, QWidget
 
 from farmdesk.desk.context import DeskContext
 from farmdesk.desk.icons import find_icon
@@ -109,7 +109,21 @@ class Page(QWidget):
         area.setFrameShape(QScrollArea.Shape.NoFrame)
         area.setFocusPolicy(Qt.FocusPolicy.NoFocus)
         area.setWidget(holder)
+        self._area = area
+        app = QApplication.instance()
+        if isinstance(app, QApplication):
+            app.focusChanged.connect(self._bring_in_sight)
         return area
+
+    def _bring_in_sight(self, _before: QWidget | None, now: QWidget | None) -> None:
+        """Scroll to what the keyboard has come to; a click must not move what is clicked."""
+        is_by_key = QGuiApplication.mouseButtons() == Qt.MouseButton.NoButton
+        if now is None or not is_by_key or not self._area.isAncestorOf(now):
+            return
+        is_small = now.height() <= self._area.viewport().height()
+        seen = now.visibleRegion().boundingRect().height()
+        if seen == 0 or (is_small and seen < now.height()):
+            self._area.ensureWidgetVisible(now)
 
     def showEvent(self, event: QShowEvent) -> None:  # noqa: N802 - Qt's own name
         """Refresh when stale."""

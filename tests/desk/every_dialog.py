@@ -7,11 +7,20 @@ screen readers and the way of the keyboard are then tested, and its picture is t
 from __future__ import annotations
 
 from collections.abc import Callable
+from functools import partial
 
+from demo_window import each_part
 from farm_window import FarmWindow
+from PySide6.QtGui import QAction
 from PySide6.QtWidgets import QApplication, QDialog
 
-DIALOGS: dict[str, Callable[[FarmWindow], QDialog]] = {}
+from farmdesk.desk.column_dialog import ColumnDialog
+from farmdesk.desk.dialogs import MessageDialog, QuestionDialog
+from farmdesk.desk.life_dialog import LifeDialog
+from farmdesk.desk.list_view import ListView
+from farmdesk.desk.who_works import PersonDialog, list_people
+
+Opener = Callable[[FarmWindow], QDialog]
 
 
 def close_dialog(dialog: QDialog, shown: FarmWindow) -> None:
@@ -19,3 +28,103 @@ def close_dialog(dialog: QDialog, shown: FarmWindow) -> None:
     dialog.done(0)
     shown.settle()
     QApplication.processEvents()
+
+
+def press(shown: FarmWindow, place: str, title: str, part: str = "") -> QDialog:
+    """The dialog that a button of a page opens, with the first row of its list chosen."""
+    page = shown.show(place)
+    for name in each_part(page, shown):
+        if part and not name.startswith(part):
+            continue
+        for action in page.findChildren(QAction):
+            owner = action.parent()
+            if action.text().rstrip(" …") == title and owner.isVisible():  # type: ignore[attr-defined]
+                if isinstance(owner, ListView):
+                    owner.view.selectRow(0)
+                action.trigger()
+                return shown.dialog()
+    raise AssertionError(f"{place} {part} has no button {title!r}")
+
+
+def _show(shown: FarmWindow, make: Callable[[FarmWindow], QDialog]) -> QDialog:
+    dialog = make(shown)
+    shown.window.open_dialog(dialog)
+    shown.settle()
+    return dialog
+
+
+def _columns(shown: FarmWindow) -> QDialog:
+    page = shown.show("catalogue")
+    view = page.findChild(ListView)
+    return ColumnDialog(view.look, view.table.columns, view)
+
+
+def _life(shown: FarmWindow) -> QDialog:
+    return LifeDialog(shown.context, shown.all("batch")[0].id)
+
+
+def _help(shown: FarmWindow) -> QDialog:
+    shown.show("today")
+    shown.window.command("help_page").trigger()
+    shown.settle()
+    dialog = shown.window._help
+    assert dialog is not None
+    return dialog
+
+
+def _print_list(shown: FarmWindow) -> QDialog:
+    shown.show("lab").print_page()
+    return shown.dialog()
+
+
+def _people(shown: FarmWindow) -> QDialog:
+    return PersonDialog(list_people(shown.store), None, lambda _: None)
+
+
+_SENTENCE = (
+    "This crate held 4.2 kg before and 42 kg now, ten times as much. Keep it only if the scale "
+    "says so."
+)
+
+DIALOGS: dict[str, Opener] = {
+    "columns": partial(_show, make=_columns),
+    "life": partial(_show, make=_life),
+    "help": _help,
+    "print a list": _print_list,
+    "who works": partial(_show, make=_people),
+    "question": partial(_show, make=lambda _: QuestionDialog(_SENTENCE)),
+    "message": partial(
+        _show, make=lambda _: MessageDialog("Not done", _SENTENCE, details="Line 1\nLine 2")
+    ),
+}
+
+_BUTTONS: tuple[tuple[str, str, str], ...] = (
+    ("lab", "New culture", ""),
+    ("lab", "New spawn", "Spawn"),
+    ("lab", "New heat run", "Heat runs"),
+    ("lab", "Record heat", "Heat runs"),
+    ("lab", "Inoculate", "Heat runs"),
+    ("incubation", "Walk batch", ""),
+    ("incubation", "Walk room", ""),
+    ("fruiting", "New pick", ""),
+    ("fruiting", "Move", "Bags"),
+    ("fruiting", "Discard", "Bags"),
+    ("fruiting", "Weigh", "Picks"),
+    ("cold_store", "Make packs", ""),
+    ("cold_store", "Take out", ""),
+    ("cold_store", "Put into room", ""),
+    ("cold_store", "Sell", ""),
+    ("sales", "New order", ""),
+    ("sales", "Deliver", "Orders"),
+    ("sales", "Cancel", "Orders"),
+    ("sales", "Paid", "Invoices"),
+    ("sales", "Sell without order", ""),
+    ("week", "Show", "All reports"),
+    ("catalogue", "New species", ""),
+)
+"""Place, button and tab of the dialogs that buttons open."""
+
+DIALOGS |= {
+    f"{place} {title}": partial(press, place=place, title=title, part=part)
+    for place, title, part in _BUTTONS
+}

@@ -1,0 +1,39 @@
+"""Nothing is clipped, cut off, overlapping or nameless in any dialog, at 100 and 200 % text."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from pathlib import Path
+
+import pytest
+from demo_window import open_demo
+from every_dialog import DIALOGS, close_dialog
+from farm_window import FarmWindow
+from layout_faults import faults_of, nameless
+
+from farmdesk.desk.theme import Theme
+from farmdesk.desk.window import FIRST_SIZE
+
+
+@pytest.fixture(scope="module")
+def farm_folder(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    return tmp_path_factory.mktemp("demo")
+
+
+@pytest.fixture(params=(1.0, 2.0), ids=("100%", "200%"))
+def shown(request: pytest.FixtureRequest, qapp: object, farm_folder: Path) -> Iterator[FarmWindow]:
+    with open_demo(farm_folder, Theme("light", request.param)) as opened:
+        yield opened
+
+
+@pytest.mark.parametrize("name", list(DIALOGS))
+def test_a_dialog_fits_the_screen_and_shows_all_its_text(shown: FarmWindow, name: str) -> None:
+    dialog = DIALOGS[name](shown)
+    shown.settle()
+    least = dialog.minimumSizeHint().expandedTo(dialog.minimumSize())
+    faults = faults_of(dialog)
+    if least.width() > FIRST_SIZE.width() or least.height() > FIRST_SIZE.height():
+        faults.append(f"the dialog wants {least.width()} x {least.height()}")
+    faults += [f"nameless: {one}" for one in nameless(dialog)]
+    close_dialog(dialog, shown)
+    assert not faults, "\n".join(faults)
