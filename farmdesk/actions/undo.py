@@ -8,7 +8,8 @@ from farmdesk.domain.cells import to_cells
 from farmdesk.domain.events import Entry
 from farmdesk.domain.things import THINGS
 from farmdesk.errors import NotFound, Refused, problem
-from farmdesk.store.history import is_undone, latest_acts
+from farmdesk.store.history import ActHead, is_undone, latest_acts
+from farmdesk.store.transaction import Reading
 
 STATION_ONLY = "station_"
 """Acts that only say what a station's next scans mean; nobody means these by "the last act"."""
@@ -29,32 +30,48 @@ def undo_act(act: Act, wanted: str) -> list[Entry]:
 
 def undo_last(act: Act, *, station: str | None = None) -> list[Entry]:
     """Take back the newest act (of a station) that is not an undo and not undone."""
-    for head in latest_acts(act.tx, limit=100, station=station):
-        is_done = not head.is_undo and not head.kind.startswith(STATION_ONLY)
-        if is_done and not is_undone(act.tx, head.first_number):
-            return undo_act(act, head.act)
-    raise Refused(problem("nothing_to_undo"))
+    head = find_undo(act.tx, station=station)
+    if head is None:
+        raise Refused(problem("nothing_to_undo"))
+    return undo_act(act, head.act)
 
 
 def redo_last(act: Act, *, station: str | None = None) -> list[Entry]:
     """Do again what was taken back last, when nothing else was done since."""
-    for head in latest_acts(act.tx, limit=100, station=station):
+    head = find_redo(act.tx, station=station)
+    if head is None:
+        raise Refused(problem("nothing_to_redo"))
+    return undo_act(act, head.act)
+
+
+def find_undo(reading: Reading, *, station: str | None = None) -> ActHead | None:
+    """The act that `undo_last` would take back, or None."""
+    for head in latest_acts(reading, limit=100, station=station):
+        is_done = not head.is_undo and not head.kind.startswith(STATION_ONLY)
+        if is_done and not is_undone(reading, head.first_number):
+            return head
+    return None
+
+
+def find_redo(reading: Reading, *, station: str | None = None) -> ActHead | None:
+    """The undo that `redo_last` would take back, or None."""
+    for head in latest_acts(reading, limit=100, station=station):
         if head.kind.startswith(STATION_ONLY):
             continue
         if not head.is_undo:
             break
-        first = act.tx.entries_of_act(head.act)[0]
-        if not is_undone(act.tx, head.first_number) and _undo_depth(act, first) % 2 == 1:
-            return undo_act(act, head.act)
-    raise Refused(problem("nothing_to_redo"))
+        first = reading.entries_of_act(head.act)[0]
+        if not is_undone(reading, head.first_number) and _undo_depth(reading, first) % 2 == 1:
+            return head
+    return None
 
 
-def _undo_depth(act: Act, entry: Entry) -> int:
+def _undo_depth(reading: Reading, entry: Entry) -> int:
     depth = 0
     found: Entry | None = entry
     while found is not None and found.undoes is not None:
         depth += 1
-        found = act.tx.entry(found.undoes)
+        found = reading.entry(found.undoes)
     return depth
 
 

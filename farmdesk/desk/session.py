@@ -21,6 +21,7 @@ from farmdesk.desk.opening import open_desk, show_faults
 from farmdesk.desk.picture_desk import PictureDesk
 from farmdesk.desk.scale_bench import ScaleBench
 from farmdesk.desk.station_formats import formats_of
+from farmdesk.desk.undo_titles import UndoTitles
 from farmdesk.desk.who_works import PersonDialog, guess_person, list_people
 from farmdesk.domain.catalogue import Farm, Person
 from farmdesk.errors import FarmdeskError, NotWritten, StoreUnavailable, problem
@@ -71,6 +72,7 @@ class Session(QObject):
         self.scale_bench = ScaleBench(self, desk.devices.scale)
         self.pictures = PictureDesk(self)
         self.window.command_asked.connect(self._do_command)
+        self.undo_titles = UndoTitles(self)
 
     @property
     def station(self) -> str:

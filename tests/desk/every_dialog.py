@@ -73,7 +73,7 @@ def _help(shown: FarmWindow) -> QDialog:
 
 
 def _print_list(shown: FarmWindow) -> QDialog:
-    shown.show("lab").print_page()
+    shown.show("sales").print_page()
     return shown.dialog()
 
 

@@ -99,6 +99,27 @@ def test_scans_move_a_bag_and_undo_takes_it_back(place: Place) -> None:
     assert check_farm(place.store).is_clean
 
 
+def test_the_edit_menu_says_what_undo_and_redo_would_do(place: Place) -> None:
+    window = place.desk.window
+
+    def titles() -> list[str]:
+        window.menu("Edit").aboutToShow.emit()
+        place.settle()
+        return [window.command(key).text() for key in ("undo", "redo")]
+
+    place.scan(place.card)
+    place.scan(place.bags[0])
+    undo, redo = titles()
+    assert undo.startswith("Undo: ")
+    assert "moved" in undo
+    assert redo == "Redo"
+    window.command_asked.emit("undo")
+    place.settle()
+    undo_after, redo_after = titles()
+    assert redo_after == undo.replace("Undo: ", "Redo: ")
+    assert "moved" not in undo_after
+
+
 def test_a_typed_code_and_a_wedge_reach_the_bench(place: Place, qtbot, press_keys) -> None:
     field = place.desk.window.strip.field
     qtbot.keyClicks(field, place.card)
