@@ -5,7 +5,6 @@ from __future__ import annotations
 import contextlib
 import json
 import os
-import uuid
 from collections.abc import Callable, Mapping
 from dataclasses import asdict, dataclass, replace
 from pathlib import Path
@@ -13,6 +12,7 @@ from pathlib import Path
 from babel import Locale, UnknownLocaleError, default_locale
 
 from farmdesk.errors import NotWritten, Problem, problem
+from farmdesk.settings.whole_files import put_in_place
 
 _POUND_LANDS = frozenset({"US", "LR", "MM"})
 _FAHRENHEIT_LANDS = frozenset({"US", "LR", "BS", "BZ", "KY", "PW", "FM", "MH"})
@@ -118,7 +118,7 @@ def save_preferences(preferences: Preferences, path: Path) -> None:
     try:
         path.parent.mkdir(parents=True, exist_ok=True)
         text = json.dumps({**_foreign_settings(path), **asdict(preferences)}, indent=2)
-        _put_in_place(path, text + "\n")
+        put_in_place(path, text + "\n")
     except OSError as trouble:
         reason = trouble.strerror or str(trouble)
         raise NotWritten(problem("file_not_written", path=str(path), reason=reason)) from trouble
@@ -150,19 +150,6 @@ def _foreign_settings(path: Path) -> dict[str, object]:
         os.replace(path, path.with_name(path.name + ".unreadable"))
         return {}
     return {name: value for name, value in found.items() if name not in _CHECKS}
-
-
-def _put_in_place(path: Path, text: str) -> None:
-    draft = path.with_name(f".{path.name}.{uuid.uuid4().hex[:12]}.part")
-    try:
-        with draft.open("x", encoding="utf-8", newline="\n") as stream:
-            stream.write(text)
-            stream.flush()
-            os.fsync(stream.fileno())
-        os.replace(draft, path)
-    finally:
-        with contextlib.suppress(OSError):
-            draft.unlink(missing_ok=True)
 
 
 def _odd(name: str, value: object, start: Preferences, path: Path) -> Problem:

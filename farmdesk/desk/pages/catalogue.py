@@ -94,7 +94,9 @@ class CataloguePage(Page):
 
     def print_page(self) -> bool:
         """Print the list shown."""
-        print_table(self.context, table_of(self.view, self.spec.title, _taken(self.spec)))
+        print_table(
+            self.context, table_of(self.view, self.spec.title, _taken(self.spec), for_paper=True)
+        )
         return True
 
     def export_page(self) -> None:

@@ -92,7 +92,7 @@ class ColdStorePage(Page):
     def print_page(self) -> bool:
         """Print the list shown."""
         if self.tabs.currentIndex() == 0:
-            print_table(self.context, table_of(self.lots, "Cold store", _LOT_KINDS))
+            print_table(self.context, table_of(self.lots, "Cold store", _LOT_KINDS, for_paper=True))
         else:
             self.balances.print()
         return True

@@ -96,7 +96,9 @@ class FruitingPage(Page):
         at = self.tabs.currentIndex()
         view = (self.batches, self.bags, self.picks)[at]
         kinds = (_BATCH_KINDS, _BAG_KINDS, _PICK_KINDS)[at]
-        print_table(self.context, table_of(view, f"Fruiting, {_TITLES[at].lower()}", kinds))
+        print_table(
+            self.context, table_of(view, f"Fruiting, {_TITLES[at].lower()}", kinds, for_paper=True)
+        )
         return True
 
     def _show(self, things: FruitingThings) -> None:
@@ -132,9 +134,9 @@ class FruitingPage(Page):
                 Column("batch_name", "Batch", width=13),
                 Column("species", "Species", width=15),
                 *self._expected_columns(),
-                Column("waiting", "To open", width=7, right=True),
-                Column("fruiting", "Fruiting", width=8, right=True),
-                Column("resting", "Resting", width=8, right=True),
+                Column("waiting", "To open", width=7, right=True, sums=True),
+                Column("fruiting", "Fruiting", width=8, right=True, sums=True),
+                Column("resting", "Resting", width=8, right=True, sums=True),
                 Column("flushes", "Flush", width=7),
                 *self._day_columns(),
                 Column("room", "Room", width=16),
@@ -200,7 +202,7 @@ class FruitingPage(Page):
                 Column("picked_at", "Picked", text=self._day, width=13),
                 Column("species", "Species", width=18),
                 Column("crate", "Crate", width=8),
-                Column("bags", "Bags", width=6, right=True),
+                Column("bags", "Bags", width=6, right=True, sums=True),
                 Column("flush", "Flush", width=6, right=True),
                 Column("grade", "Grade", width=6),
                 Column("net_mg", "Net", text=self._mass, width=11, right=True),

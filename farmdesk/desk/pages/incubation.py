@@ -136,7 +136,7 @@ class IncubationPage(Page):
 
     def print_page(self) -> bool:
         """Print the batches."""
-        print_table(self.context, table_of(self.batches, "Incubation", _COUNTS))
+        print_table(self.context, table_of(self.batches, "Incubation", _COUNTS, for_paper=True))
         return True
 
     # ---- what is shown
@@ -200,15 +200,15 @@ class IncubationPage(Page):
                 Column("strain", "Strain", _of("strain"), width=14),
                 Column("age", "Days", _of("age"), width=6, right=True, hint="Since inoculation"),
                 Column("ready_from", "Likely ready", _window, self._ready, width=26),
-                Column("incubating", "Growing", _of("incubating"), width=7, right=True),
-                Column("colonised", "Grown in", _of("colonised"), width=8, right=True),
+                Column("incubating", "Growing", _of("incubating"), width=7, right=True, sums=True),
+                Column("colonised", "Grown in", _of("colonised"), width=8, right=True, sums=True),
                 Column("contaminated", "Contaminated", _contamination, self._bad, width=20),
                 Column("looked_on", "Last look", _of("looked_on"), self._day, width=12),
-                Column("opened", "Opened", width=6, right=True),
-                Column("slow", "Slow", _of("slow"), width=5, right=True),
+                Column("opened", "Opened", width=6, right=True, sums=True),
+                Column("slow", "Slow", _of("slow"), width=5, right=True, sums=True),
                 Column("room", "Room", _of("room"), width=16),
                 Column("species", "Species", _of("species"), width=14),
-                Column("made", "Made", _of("made"), width=6, right=True),
+                Column("made", "Made", _of("made"), width=6, right=True, sums=True),
             ],
             name="Batches",
             empty_text="No batch grows in now. Press Ctrl+2 for the lab, and Ctrl+I there to "

@@ -88,7 +88,7 @@ class SalesPage(Page):
         """Print the list shown."""
         at = self.tabs.currentIndex()
         kinds = _SENT if at == 1 else _MONEY
-        print_table(self.context, table_of(self._views()[at], _TITLES[at], kinds))
+        print_table(self.context, table_of(self._views()[at], _TITLES[at], kinds, for_paper=True))
         return True
 
     def _views(self) -> tuple[ListView, ListView, ListView]:
@@ -127,7 +127,7 @@ class SalesPage(Page):
                 Column("mark", "When", text=lambda one: _ORDER_MARKS.get(one, one), width=9),
                 Column("status", "State", width=10),
                 Column("wanted", "Wanted", width=38),
-                Column("total", "Worth", text=self._money, width=11, right=True),
+                Column("total", "Worth", text=self._money, width=11, right=True, sums=True),
                 Column("delivered", "Delivered", width=22),
                 Column("taken_on", "Taken", text=self._day, width=13),
                 Column("note", "Note", width=22),
@@ -152,7 +152,7 @@ class SalesPage(Page):
                 Column("order", "Order", width=9),
                 Column("sent", "What", width=38),
                 Column("mass_mg", "Weight", text=self._mass, width=11, right=True),
-                Column("total", "Worth", text=self._money, width=11, right=True),
+                Column("total", "Worth", text=self._money, width=11, right=True, sums=True),
                 Column("invoice", "Invoice", text=lambda one: one or "none yet", width=10),
                 Column("note", "Note", width=22),
             ],
@@ -172,7 +172,7 @@ class SalesPage(Page):
                 Column("name", "Invoice", width=10),
                 Column("customer", "Customer", width=20),
                 Column("issued_on", "Date", text=self._day, width=13),
-                Column("total", "To pay", text=self._money, width=12, right=True),
+                Column("total", "To pay", text=self._money, width=12, right=True, sums=True),
                 Column("state", "State", text=lambda one: _STATES[one], width=11),
                 Column("due_on", "Due", text=self._day, width=13),
                 Column("paid_on", "Paid on", text=self._day, width=13),

@@ -133,6 +133,7 @@ def _column(at: int, column: PaperColumn, formats: Formats) -> Column:
         partial(_shown, column, formats),
         width=round(column.width) if column.width else width,
         right=column.is_figure,
+        kind=column.kind if column.is_figure else None,
     )
 
 
