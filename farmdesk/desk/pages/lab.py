@@ -33,24 +33,27 @@ from farmdesk.reports.lab_growth import GrowthRow
 from farmdesk.wording.language import tr
 
 _STATUS_WORDS = {
-    "kept": "kept",
-    "empty": "used up",
-    "discarded": "thrown away",
-    "planned": "planned, not weighed yet",
-    "mixed": "mixed, not heated yet",
-    "passed": "passed",
-    "held": "held",
-    "failed": "failed",
+    "kept": tr("kept"),
+    "empty": tr("used up"),
+    "discarded": tr("thrown away"),
+    "planned": tr("planned, not weighed yet"),
+    "mixed": tr("mixed, not heated yet"),
+    "passed": tr("passed"),
+    "held": tr("held"),
+    "failed": tr("failed"),
 }
 
 
 class LabPage(Page):
     """Three lists in tabs; Ctrl+N adds to the one shown, Ctrl+I inoculates."""
 
-    title = "Lab"
-    help_text = (
+    title = tr("Lab")
+    help_text = tr(
         "Cultures, grain spawn and heat runs. Ctrl+N registers a new one in the list shown; "
-        "Ctrl+I makes a batch from spawn and blocks and prints its labels."
+        "Ctrl+I makes a batch from spawn and blocks; its labels are printed next. Growth is the "
+        "radius of a colony gained a day (the median of all slopes, Theil and Sen); a culture 15 % "
+        "slower than its strain was before is named. Moisture is water over the whole wet weight; "
+        "a supplement is said both as a share of all dry matter and of the base alone."
     )
     interest = frozenset(
         {"culture", "spawn", "run", "probe_reading", "batch", "strain", "species", "recipe",
@@ -64,9 +67,12 @@ class LabPage(Page):
         self._wanted = ""
         self._growth_of: dict[int, GrowthRow] = {}
         self.add_page_action(
-            "Inoculate", self.inoculate, shortcut="Ctrl+I", hint="Spawn and blocks become a batch"
+            tr("Inoculate"),
+            self.inoculate,
+            shortcut="Ctrl+I",
+            hint=tr("Spawn and blocks become a batch"),
         )
-        self._new = self.add_page_action("New", self.add_one, shortcut="Ctrl+N")
+        self._new = self.add_page_action(tr("New"), self.add_one, shortcut="Ctrl+N")
         self.cultures = self._make_cultures()
         self.spawn = self._make_spawn()
         self.runs = self._make_runs()
@@ -154,71 +160,73 @@ class LabPage(Page):
     def _make_cultures(self) -> ListView:
         view = ListView(
             [
-                Column("name", "Culture", width=14),
-                Column("strain", "Strain", self._strain, width=22),
-                Column("form", "Form", width=14),
-                Column("transfers", "Transfers", self._transfers, width=12, right=True),
-                Column("made_on", "Made", text=self._day, width=14),
+                Column("name", tr("Culture"), width=14),
+                Column("strain", tr("Strain"), self._strain, width=22),
+                Column("form", tr("Form"), width=14),
+                Column("transfers", tr("Transfers"), self._transfers, width=12, right=True),
+                Column("made_on", tr("Made"), text=self._day, width=14),
                 Column("growth", tr("Growth"), self._growth, width=21),
-                Column("status", "State", text=_status, width=12),
-                Column("origin", "From", width=24),
-                Column("code", "Code", _code, width=14),
+                Column("status", tr("State"), text=_status, width=12),
+                Column("origin", tr("From"), width=24),
+                Column("code", tr("Code"), _code, width=14),
             ],
-            name="Cultures",
-            empty_text="No cultures yet. Add your strains in the catalogue (Ctrl+9), then press "
-            "Ctrl+N to register the first culture.",
+            name=tr("Cultures"),
+            empty_text=tr(
+                "No cultures yet. Add your strains in the catalogue (Ctrl+9), then press "
+                "Ctrl+N to register the first culture."
+            ),
         )
         view.row_opened.connect(self._open)
-        view.add_row_action("Transfer …", self._transfer, single=True)
-        view.add_row_action("Make spawn …", self._spawn_from, single=True)
+        view.add_row_action(tr("Transfer …"), self._transfer, single=True)
+        view.add_row_action(tr("Make spawn …"), self._spawn_from, single=True)
         view.add_row_action(tr("Measure …"), self._measure_rows, single=True)
-        view.add_row_action("Throw away …", self._throw_away, shortcut="Del")
-        offer_taking(view, self, "Cultures")
+        view.add_row_action(tr("Throw away …"), self._throw_away, shortcut="Del")
+        offer_taking(view, self, tr("Cultures"))
         return view
 
     def _make_spawn(self) -> ListView:
         kinds: dict[str, Kind] = {"made_mg": "mass", "left_mg": "mass", "used": "mass"}
         view = ListView(
             [
-                Column("name", "Spawn", width=14),
-                Column("strain", "Strain", self._strain, width=22),
-                Column("generation", "Grain", text=lambda one: f"G{one}", width=6),
-                Column("left_mg", "Left", text=self._mass, width=9, right=True),
-                Column("used", "Used", _used, self._mass, width=9, right=True),
-                Column("made_mg", "Made", text=self._mass, width=9, right=True),
-                Column("made_on", "Made on", text=self._day, width=12),
-                Column("use_by", "Use by", text=self._day, width=12),
-                Column("status", "State", text=_status, width=11),
-                Column("code", "Code", _code, width=14),
+                Column("name", tr("Spawn"), width=14),
+                Column("strain", tr("Strain"), self._strain, width=22),
+                Column("generation", tr("Grain"), text=lambda one: f"G{one}", width=6),
+                Column("left_mg", tr("Left"), text=self._mass, width=9, right=True),
+                Column("used", tr("Used"), _used, self._mass, width=9, right=True),
+                Column("made_mg", tr("Made"), text=self._mass, width=9, right=True),
+                Column("made_on", tr("Made on"), text=self._day, width=12),
+                Column("use_by", tr("Use by"), text=self._day, width=12),
+                Column("status", tr("State"), text=_status, width=11),
+                Column("code", tr("Code"), _code, width=14),
             ],
-            name="Spawn",
-            empty_text="No spawn yet. Press Ctrl+N to register what you made or bought in.",
+            name=tr("Spawn"),
+            empty_text=tr("No spawn yet. Press Ctrl+N to register what you made or bought in."),
         )
         view.row_opened.connect(self._open)
-        view.add_row_action("Make spawn from it …", self._spawn_from, single=True)
-        view.add_row_action("Throw away …", self._throw_away, shortcut="Del")
-        offer_taking(view, self, "Spawn", kinds)
+        view.add_row_action(tr("Make spawn from it …"), self._spawn_from, single=True)
+        view.add_row_action(tr("Throw away …"), self._throw_away, shortcut="Del")
+        offer_taking(view, self, tr("Spawn"), kinds)
         return view
 
     def _make_runs(self) -> ListView:
         view = ListView(
             [
-                Column("name", "Run", _name, width=10),
-                Column("recipe", "Recipe", width=26),
-                Column("run_on", "Mixed on", lambda row: row.run.run_on, self._day, width=14),
-                Column("blocks", "Blocks", lambda row: row.run.blocks, width=9, right=True),
-                Column("left", "Not inoculated", width=15, right=True),
-                Column("status", "State", lambda row: row.run.status, _status, width=22),
-                Column("hot", "At temperature", lambda row: row.run.hot_at, self._at, width=20),
-                Column("note", "Note", lambda row: row.run.note, width=20),
+                Column("name", tr("Run"), _name, width=10),
+                Column("recipe", tr("Recipe"), width=26),
+                Column("run_on", tr("Mixed on"), lambda row: row.run.run_on, self._day, width=14),
+                Column("blocks", tr("Blocks"), lambda row: row.run.blocks, width=9, right=True),
+                Column("left", tr("Not inoculated"), width=15, right=True),
+                Column("status", tr("State"), lambda row: row.run.status, _status, width=22),
+                Column("hot", tr("At temperature"), lambda row: row.run.hot_at, self._at, width=20),
+                Column("note", tr("Note"), lambda row: row.run.note, width=20),
             ],
-            name="Heat runs",
-            empty_text="No heat runs yet. Press Ctrl+N to plan and record the first mix.",
+            name=tr("Heat runs"),
+            empty_text=tr("No heat runs yet. Press Ctrl+N to plan and record the first mix."),
         )
         view.row_opened.connect(lambda row: self._record_heat([row]))
-        view.add_row_action("Record heat …", self._record_heat, shortcut="Ctrl+E", single=True)
-        view.add_row_action("Inoculate …", self._inoculate_run, single=True)
-        offer_taking(view, self, "Heat runs")
+        view.add_row_action(tr("Record heat …"), self._record_heat, shortcut="Ctrl+E", single=True)
+        view.add_row_action(tr("Inoculate …"), self._inoculate_run, single=True)
+        offer_taking(view, self, tr("Heat runs"))
         return view
 
     def _strain(self, row: Any) -> str:
@@ -227,7 +235,11 @@ class LabPage(Page):
     def _transfers(self, row: Culture) -> str:
         strain = self.things.strain(row.strain) if self.things else None
         over = strain is not None and row.transfers >= strain.max_transfers
-        return f"{row.transfers} ⚠ at its limit" if over else str(row.transfers)
+        return (
+            tr("{transfers} ⚠ at its limit").format(transfers=row.transfers)
+            if over
+            else str(row.transfers)
+        )
 
     def _mass(self, mg: int) -> str:
         return self.context.formats.mass(mg)
@@ -263,8 +275,11 @@ class LabPage(Page):
         first = made[0] if isinstance(made, list) and made else made
         if first is not None and hasattr(first, "name"):
             self._wanted = first.name
-            more = f" and {len(made) - 1} more" if isinstance(made, list) and made[1:] else ""
-            self.context.say(f"{first.name}{more}: kept. Ctrl+Z takes it back.")
+            told = tr("{name}: kept. Ctrl+Z takes it back.")
+            if isinstance(made, list) and made[1:]:
+                told = tr("{name} and {n} more: kept. Ctrl+Z takes it back.")
+            more = len(made) - 1 if isinstance(made, list) else 0
+            self.context.say(told.format(name=first.name, n=self.context.formats.number(more)))
 
     def _measure(self, culture: int | None) -> None:
         if self.things is not None:
@@ -297,8 +312,8 @@ class LabPage(Page):
 
     def _throw_away(self, rows: list[Culture | Spawn]) -> None:
         names = ", ".join(one.name for one in rows)
-        dialog = FormDialog("Throw away", sentence=f"{names}", save_title="Throw away")
-        dialog.form.add(NotesField("note", "Why"))
+        dialog = FormDialog(tr("Throw away"), sentence=f"{names}", save_title=tr("Throw away"))
+        dialog.form.add(NotesField("note", tr("Why")))
         ids = [one.id for one in rows]
         dialog.on_save = lambda values: dialog.run(
             self.context.act, partial(_discard_all, ids=ids, note=values["note"])

@@ -29,21 +29,27 @@ from farmdesk.quantities.mass import MG_PER_KG
 from farmdesk.quantities.percent import read_percent
 from farmdesk.reports.lab_choices import LabThings, RunRow
 from farmdesk.store.farm_store import FarmStore
+from farmdesk.wording.language import tr
 
-FLAME = (
+FLAME = tr(
     "⚠ Alcohol and flame do not go together: let hands, gloves and bench dry before a flame is "
     "lit, and keep sprays away from hot elements."
 )
-PRESSURE = (
+PRESSURE = tr(
     "⚠ A pressure vessel can kill: follow its maker's instructions and local rules, keep its "
     "safety valve and gauge tested, never open it under pressure. This record shows what was "
     "entered; it proves nothing about the load."
 )
-_FORMS = ("plate", "slant", "liquid culture", "jar")
+_FORMS = {
+    "plate": tr("plate"),
+    "slant": tr("slant"),
+    "liquid culture": tr("liquid culture"),
+    "jar": tr("jar"),
+}
 _OUTCOME_WORDS = {
-    "passed": "passed: may be inoculated",
-    "held": "held: to be looked at first",
-    "failed": "failed: not to be used",
+    "passed": tr("passed: may be inoculated"),
+    "held": tr("held: to be looked at first"),
+    "failed": tr("failed: not to be used"),
 }
 
 
@@ -53,32 +59,40 @@ class CultureDialog(FormDialog):
     def __init__(
         self, context: DeskContext, things: LabThings, parent: Culture | None = None
     ) -> None:
-        super().__init__("New culture", sentence=FLAME, save_title="Register")
+        super().__init__(tr("New culture"), sentence=FLAME, save_title=tr("Register"))
         self._context = context
         add = self.form.add
         add(
             ChoiceField(
-                "strain", "Strain", things.catalogue.choices("strain"), required=True,
+                "strain", tr("Strain"), things.catalogue.choices("strain"), required=True,
                 value=parent.strain if parent else None,
             )
         )  # fmt: skip
         add(
             ChoiceField(
-                "form", "Form", [(one, one) for one in _FORMS], required=True,
+                "form", tr("Form"), list(_FORMS.items()), required=True,
                 value=parent.form if parent else "plate",
             )
         )  # fmt: skip
         cultures = [(one.id, _line_name(one, things)) for one in things.kept_cultures()]
         add(
             ChoiceField(
-                "parent", "Made from", cultures, value=parent.id if parent else None,
-                hint="Empty when it was bought in. Transfers are counted from it.",
+                "parent", tr("Made from"), cultures, value=parent.id if parent else None,
+                hint=tr("Empty when it was bought in. Transfers are counted from it."),
             )
         )  # fmt: skip
-        add(NumberField("transfers", "Transfers known of a bought one", context.formats, value=0))
-        add(DayField("made_on", "Made on", context.formats, value="today"))
-        add(TextField("origin", "Where it came from", hint="Supplier and lot, or the place."))
-        add(NotesField("note", "Note"))
+        add(
+            NumberField(
+                "transfers", tr("Transfers known of a bought one"), context.formats, value=0
+            )
+        )
+        add(DayField("made_on", tr("Made on"), context.formats, value="today"))
+        add(
+            TextField(
+                "origin", tr("Where it came from"), hint=tr("Supplier and lot, or the place.")
+            )
+        )
+        add(NotesField("note", tr("Note")))
 
     def save(self, values: dict[str, Any]) -> None:
         """Register it."""
@@ -91,34 +105,34 @@ class SpawnDialog(FormDialog):
     def __init__(
         self, context: DeskContext, things: LabThings, parent: Culture | Spawn | None = None
     ) -> None:
-        super().__init__("New spawn", sentence=FLAME, save_title="Register")
+        super().__init__(tr("New spawn"), sentence=FLAME, save_title=tr("Register"))
         self._context = context
         formats, add = context.formats, self.form.add
         add(
             ChoiceField(
-                "strain", "Strain", things.catalogue.choices("strain"), required=True,
+                "strain", tr("Strain"), things.catalogue.choices("strain"), required=True,
                 value=parent.strain if parent else None,
             )
         )  # fmt: skip
         lines: list[Culture | Spawn] = [*things.kept_cultures(), *things.usable_spawn()]
         add(
             ChoiceField(
-                "parent", "Made from", [(one.id, _line_name(one, things)) for one in lines],
+                "parent", tr("Made from"), [(one.id, _line_name(one, things)) for one in lines],
                 value=parent.id if parent else None,
-                hint="A culture or older spawn; empty when it was bought in.",
+                hint=tr("A culture or older spawn; empty when it was bought in."),
             )
         )  # fmt: skip
-        add(MassField("parent_mg", "Spawn used of it, in all", formats,
-                      hint="Only when it was made from older spawn."))  # fmt: skip
-        add(NumberField("bags", "Bags or jars", formats, required=True, value=1))
-        add(MassField("each_mg", "Weight of each", formats, required=True))
-        add(TextField("grain", "Grain"))
-        add(DayField("made_on", "Made on", formats, value="today"))
-        add(DayField("use_by", "Use by", formats))
-        add(NumberField("generation", "Grain generation, when bought in", formats, value=1))
-        add(NumberField("transfers", "Transfers known, when bought in", formats, value=0))
-        add(TextField("origin", "Where it came from", hint="Supplier and lot."))
-        add(NotesField("note", "Note"))
+        add(MassField("parent_mg", tr("Spawn used of it, in all"), formats,
+                      hint=tr("Only when it was made from older spawn.")))  # fmt: skip
+        add(NumberField("bags", tr("Bags or jars"), formats, required=True, value=1))
+        add(MassField("each_mg", tr("Weight of each"), formats, required=True))
+        add(TextField("grain", tr("Grain")))
+        add(DayField("made_on", tr("Made on"), formats, value="today"))
+        add(DayField("use_by", tr("Use by"), formats))
+        add(NumberField("generation", tr("Grain generation, when bought in"), formats, value=1))
+        add(NumberField("transfers", tr("Transfers known, when bought in"), formats, value=0))
+        add(TextField("origin", tr("Where it came from"), hint=tr("Supplier and lot.")))
+        add(NotesField("note", tr("Note")))
 
     def save(self, values: dict[str, Any]) -> None:
         """Register the bags."""
@@ -131,7 +145,7 @@ class RunDialog(FormDialog):
     """A mix planned from its recipe, and recorded as it was weighed."""
 
     def __init__(self, context: DeskContext, things: LabThings) -> None:
-        super().__init__("New heat run", sentence=PRESSURE, save_title="Record the mix")
+        super().__init__(tr("New heat run"), sentence=PRESSURE, save_title=tr("Record the mix"))
         self._context = context
         self._things = things
         self._errand: Errand | None = None
@@ -140,22 +154,22 @@ class RunDialog(FormDialog):
         self._lots: dict[int, TextField] = {}
         formats, add = context.formats, self.form.add
         self._recipe = add(
-            ChoiceField("recipe", "Recipe", things.catalogue.choices("recipe"), required=True)
+            ChoiceField("recipe", tr("Recipe"), things.catalogue.choices("recipe"), required=True)
         )
-        self._blocks = add(NumberField("blocks", "Blocks", formats, required=True))
+        self._blocks = add(NumberField("blocks", tr("Blocks"), formats, required=True))
         self._strain = add(
-            ChoiceField("strain", "Strain meant for it", things.catalogue.choices("strain"),
-                        hint="For the spawn it will need.")
+            ChoiceField("strain", tr("Strain meant for it"), things.catalogue.choices("strain"),
+                        hint=tr("For the spawn it will need."))
         )  # fmt: skip
-        self.plan_text = QLabel("Choose a recipe and the number of blocks to see the mix.")
+        self.plan_text = QLabel(tr("Choose a recipe and the number of blocks to see the mix."))
         self.plan_text.setObjectName("plan")
         self.plan_text.setWordWrap(True)
         self.form.add_widget(self.plan_text)
-        add(DayField("run_on", "Mixed on", formats, value="today"))
-        add(ChoiceField("person", "By", things.catalogue.choices("person"),
+        add(DayField("run_on", tr("Mixed on"), formats, value="today"))
+        add(ChoiceField("person", tr("By"), things.catalogue.choices("person"),
                         value=context.person.id if context.person else None))  # fmt: skip
-        add(NotesField("note", "Note"))
-        self._heading = QLabel("As weighed, where it differs")
+        add(NotesField("note", tr("Note")))
+        self._heading = QLabel(tr("As weighed, where it differs"))
         self._heading.setObjectName("group")
         self._heading.hide()
         self.form.add_widget(self._heading)
@@ -191,11 +205,13 @@ class RunDialog(FormDialog):
         self._heading.show()
         for one in plan.ingredients:
             weighed = MassField(
-                f"weighed_{one.ingredient}", f"{one.name}, as weighed", self._context.formats,
-                hint="Empty: as planned.",
+                f"weighed_{one.ingredient}",
+                tr("{name}, as weighed").format(name=one.name),
+                self._context.formats,
+                hint=tr("Empty: as planned."),
             )  # fmt: skip
             self._weighed[one.ingredient] = self.form.add(weighed)
-            lot = TextField(f"lot_{one.ingredient}", f"{one.name}, lot")
+            lot = TextField(f"lot_{one.ingredient}", tr("{name}, lot").format(name=one.name))
             self._lots[one.ingredient] = self.form.add(lot)
 
     def _show_no_plan(self, error: FarmdeskError) -> None:
@@ -232,31 +248,39 @@ class HeatDialog(FormDialog):
     """How a run was heated, and what came of it."""
 
     def __init__(self, context: DeskContext, row: RunRow) -> None:
-        super().__init__(f"Heat of {row.run.name}", sentence=PRESSURE, save_title="Record")
+        super().__init__(
+            tr("Heat of {name}").format(name=row.run.name),
+            sentence=PRESSURE,
+            save_title=tr("Record"),
+        )
         self._context = context
         self._row = row
         formats, day, add = context.formats, row.run.run_on, self.form.add
-        treatment = QLabel(f"{row.recipe}, {row.run.blocks} blocks. {row.run.treatment}")
+        treatment = QLabel(
+            tr("{recipe}, {blocks} blocks. {treatment}").format(
+                recipe=row.recipe, blocks=row.run.blocks, treatment=row.run.treatment
+            )
+        )
         treatment.setWordWrap(True)
         self.form.add_widget(treatment)
         hint = f"A time on {formats.day(day)}; put another day before it."
-        add(ClockField("started_at", "Started", formats, day=day, hint=hint))
-        add(ClockField("hot_at", "At temperature", formats, day=day))
-        add(ClockField("ended_at", "Ended", formats, day=day))
+        add(ClockField("started_at", tr("Started"), formats, day=day, hint=hint))
+        add(ClockField("hot_at", tr("At temperature"), formats, day=day))
+        add(ClockField("ended_at", tr("Ended"), formats, day=day))
         add(
             ReadingsField(
-                "readings", "Probe readings, one a line", formats, day=day,
-                hint="Time, temperature, place in the load.",
+                "readings", tr("Probe readings, one a line"), formats, day=day,
+                hint=tr("Time, temperature, place in the load."),
             )
         )  # fmt: skip
 
         def read(text: str) -> Any:
             return read_percent(text, decimal_comma=formats.decimal_comma).percent
 
-        add(ReadField("measured_percent", "Moisture measured, %", read))
+        add(ReadField("measured_percent", tr("Moisture measured, %"), read))
         add(
             ChoiceField(
-                "status", "Outcome", [(one, _OUTCOME_WORDS[one]) for one in OUTCOMES],
+                "status", tr("Outcome"), [(one, _OUTCOME_WORDS[one]) for one in OUTCOMES],
                 required=True,
             )
         )  # fmt: skip
@@ -269,14 +293,27 @@ class HeatDialog(FormDialog):
 def plan_lines(plan: RunPlan, context: DeskContext) -> str:
     """A mix in words: what to weigh, the water, the spawn."""
     formats = context.formats
-    lines = [f"{one.name}: {_weighable(one.as_is_mg, context)}" for one in plan.ingredients]
+    lines = [
+        tr("{name}: {amount}").format(name=one.name, amount=_weighable(one.as_is_mg, context))
+        for one in plan.ingredients
+    ]
     litres = formats.number(plan.water_litres, 1)
-    lines.append(f"Water: {_weighable(plan.water_mg, context)} ({litres} L)")
     lines.append(
-        f"Total: {formats.mass(plan.total_mg)} for {plan.blocks} blocks of "
-        f"{formats.mass(plan.block_mg)}, {formats.percent(plan.moisture_percent)} moisture"
+        tr("Water: {amount} ({litres} L)").format(
+            amount=_weighable(plan.water_mg, context), litres=litres
+        )
     )
-    lines.append(f"Spawn: {_weighable(plan.spawn.with_reserve_mg, context)}")
+    lines.append(
+        tr("Total: {total} for {blocks} blocks of {block}, {percent} moisture").format(
+            total=formats.mass(plan.total_mg),
+            blocks=plan.blocks,
+            block=formats.mass(plan.block_mg),
+            percent=formats.percent(plan.moisture_percent),
+        )
+    )
+    lines.append(
+        tr("Spawn: {amount}").format(amount=_weighable(plan.spawn.with_reserve_mg, context))
+    )
     if plan.treatment:
         lines.append(plan.treatment)
     return "\n".join(lines)

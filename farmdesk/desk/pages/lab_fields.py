@@ -19,6 +19,7 @@ from farmdesk.errors import NotUnderstood, problem
 from farmdesk.quantities.temperature import read_temperature
 from farmdesk.quantities.times import find_zone, read_day, to_iso, today_in
 from farmdesk.wording.formats import Formats
+from farmdesk.wording.language import tr
 
 _CLOCK = re.compile(r"(?:(.+?)[ ,]+)?([0-9]{1,2})[:.h]([0-9]{2}) ?(am|pm)?")
 _RANGE = re.compile(r"([0-9]{1,4})(?: ?[-–] ?([0-9]{1,4}))?")
@@ -63,7 +64,7 @@ class ReadingsField(NotesField):
         self._formats = formats
         self._day = day
         super().__init__(key, label, hint=hint)
-        self.edit.setPlaceholderText("14:40  121 °C  middle of the load")
+        self.edit.setPlaceholderText(tr("14:40  121 °C  middle of the load"))
 
     def value(self) -> Any:
         """The readings; raises NotUnderstood with the line that can't be read."""
@@ -91,11 +92,11 @@ class _UseRow(QWidget):
 
     def __init__(self, choices: Sequence[tuple[int, str]], formats: Formats) -> None:
         super().__init__()
-        self.spawn = ChoiceField("spawn", "Bag of spawn", choices)
-        self.amount = MassField("amount", "Amount", formats, placeholder="2.4 kg")
-        self.bags = ReadField("bags", "Into bags", _read_range, placeholder="all")
+        self.spawn = ChoiceField("spawn", tr("Bag of spawn"), choices)
+        self.amount = MassField("amount", tr("Amount"), formats, placeholder=tr("2.4 kg"))
+        self.bags = ReadField("bags", tr("Into bags"), _read_range, placeholder="all")
         self.bags.setMaximumWidth(140)
-        self.remove = QPushButton("Remove")
+        self.remove = QPushButton(tr("Remove"))
         self.remove.setAutoDefault(False)
         row = QHBoxLayout(self)
         row.setContentsMargins(0, 0, 0, 0)
@@ -127,7 +128,7 @@ class SpawnUsesField(Field):
         editor = QWidget()
         self._column = QVBoxLayout(editor)
         self._column.setContentsMargins(0, 0, 0, 0)
-        self.add_button = QPushButton("Add a bag of spawn")
+        self.add_button = QPushButton(tr("Add a bag of spawn"))
         self.add_button.setAutoDefault(False)
         self.add_button.clicked.connect(self._add_empty)
         foot = QHBoxLayout()
@@ -138,8 +139,10 @@ class SpawnUsesField(Field):
             key,
             label,
             editor,
-            hint="Scan each bag of spawn, or choose it. One amount for all bags is a mix; "
-            "ranges such as 1-20 keep them apart.",
+            hint=tr(
+                "Scan each bag of spawn, or choose it. One amount for all bags is a mix; "
+                "ranges such as 1-20 keep them apart."
+            ),
         )
         self.add_row()
 
@@ -147,7 +150,13 @@ class SpawnUsesField(Field):
         """Offer these bags of spawn."""
         self._spawn = {one.id: one for one in spawn}
         self._choices = [
-            (one.id, f"{one.name}  ·  {self._formats.mass(one.left_mg)} left") for one in spawn
+            (
+                one.id,
+                tr("{name}  ·  {mass} left").format(
+                    name=one.name, mass=self._formats.mass(one.left_mg)
+                ),
+            )
+            for one in spawn
         ]
         for row in self.rows:
             row.spawn.set_choices(self._choices)

@@ -35,7 +35,7 @@ class InoculationDialog(FormDialog):
     """Makes a batch and its bags from named spawn, and prints their labels."""
 
     def __init__(self, context: DeskContext, things: LabThings, run: int | None = None) -> None:
-        super().__init__("Inoculate", sentence=FLAME, save_title="Inoculate")
+        super().__init__(tr("Inoculate"), sentence=FLAME, save_title=tr("Inoculate"))
         self._context = context
         self._things = things
         self._prints = False
@@ -55,34 +55,36 @@ class InoculationDialog(FormDialog):
         ]
         self.run_field = add(
             ChoiceField(
-                "run", "Heat run", [(one.id, _run_text(one)) for one in runs],
-                hint="Empty when the blocks were bought in: then give their weight below.",
+                "run", tr("Heat run"), [(one.id, _run_text(one)) for one in runs],
+                hint=tr("Empty when the blocks were bought in: then give their weight below."),
             )
         )  # fmt: skip
         self.strain = add(
-            ChoiceField("strain", "Strain", things.catalogue.choices("strain"), required=True)
+            ChoiceField("strain", tr("Strain"), things.catalogue.choices("strain"), required=True)
         )
-        self.bags = add(NumberField("bags", "Bags made", formats, required=True))
-        self.uses = add(SpawnUsesField("spawn", "Spawn", formats, suggest=self._suggest))
+        self.bags = add(NumberField("bags", tr("Bags made"), formats, required=True))
+        self.uses = add(SpawnUsesField("spawn", tr("Spawn"), formats, suggest=self._suggest))
         rooms = things.catalogue.choices("room")
-        self.room = add(ChoiceField("room", "Into room", rooms, value=self._first_room()))
-        add(DayField("inoculated_on", "On", formats, value="today"))
+        self.room = add(ChoiceField("room", tr("Into room"), rooms, value=self._first_room()))
+        add(DayField("inoculated_on", tr("On"), formats, value="today"))
         self.block = add(
-            MassField("block_mg", "Weight of a wet block", formats, hint="Empty: the run's.")
+            MassField(
+                "block_mg", tr("Weight of a wet block"), formats, hint=tr("Empty: the run's.")
+            )
         )
         add(
             NumberField(
-                "printed", "Labels printed before", formats,
-                hint="When labels lie ready already: how many. Spare ones become void.",
+                "printed", tr("Labels printed before"), formats,
+                hint=tr("When labels lie ready already: how many. Spare ones become void."),
             )
         )  # fmt: skip
         add(
             ChoiceField(
-                "person", "By", things.catalogue.choices("person"),
+                "person", tr("By"), things.catalogue.choices("person"),
                 value=self._context.person.id if self._context.person else None,
             )
         )  # fmt: skip
-        add(NotesField("note", "Note"))
+        add(NotesField("note", tr("Note")))
 
     def _add_paper_fields(self) -> None:
         self.prints = self.form.add(
@@ -136,7 +138,7 @@ class InoculationDialog(FormDialog):
             return True
         spawn = self._things.find_spawn(found) if kind_of(found) == "spawn" else None
         if spawn is None or not self.uses.take_spawn(spawn.id):
-            self.form.show_on_top("That code is no bag of spawn with something left.")
+            self.form.show_on_top(tr("That code is no bag of spawn with something left."))
             return True
         if self.strain.combo.currentData() is None:
             self.strain.set_value(spawn.strain)
