@@ -18,7 +18,12 @@ from farmdesk.desk.column_dialog import ColumnDialog
 from farmdesk.desk.dialogs import MessageDialog, QuestionDialog
 from farmdesk.desk.life_dialog import LifeDialog
 from farmdesk.desk.list_view import ListView
+from farmdesk.desk.offset_dialog import OffsetDialog
+from farmdesk.desk.pages.lab_substrate import VesselDialog
+from farmdesk.desk.print_labels import LabelsDialog
 from farmdesk.desk.who_works import PersonDialog, list_people
+from farmdesk.domain.mixing import Vessel
+from farmdesk.labels.stocks import shipped_stocks
 
 Opener = Callable[[FarmWindow], QDialog]
 
@@ -81,6 +86,18 @@ def _people(shown: FarmWindow) -> QDialog:
     return PersonDialog(list_people(shown.store), None, lambda _: None)
 
 
+def _labels(shown: FarmWindow) -> QDialog:
+    return LabelsDialog(shown.context, shown.all("batch")[-1].name)
+
+
+def _test_print(shown: FarmWindow) -> QDialog:
+    return OffsetDialog(shown.context, "Bench laser", shipped_stocks()["a4-3x8"])
+
+
+def _vessel(shown: FarmWindow) -> QDialog:
+    return VesselDialog(shown.context, Vessel(0, ""))
+
+
 _SENTENCE = (
     "This crate held 4.2 kg before and 42 kg now, ten times as much. Keep it only if the scale "
     "says so."
@@ -91,6 +108,9 @@ DIALOGS: dict[str, Opener] = {
     "life": partial(_show, make=_life),
     "help": _help,
     "print a list": _print_list,
+    "print labels": partial(_show, make=_labels),
+    "test print": partial(_show, make=_test_print),
+    "vessel": partial(_show, make=_vessel),
     "who works": partial(_show, make=_people),
     "question": partial(_show, make=lambda _: QuestionDialog(_SENTENCE)),
     "message": partial(
@@ -104,6 +124,7 @@ _BUTTONS: tuple[tuple[str, str, str], ...] = (
     ("lab", "New heat run", "Heat runs"),
     ("lab", "Record heat", "Heat runs"),
     ("lab", "Inoculate", "Heat runs"),
+    ("lab", "Measure", "Cultures"),
     ("incubation", "Walk batch", ""),
     ("incubation", "Walk room", ""),
     ("fruiting", "New pick", ""),
