@@ -44,7 +44,6 @@ if TYPE_CHECKING:
 
 FIRST_SIZE = QSize(1280, 720)
 SAY_MS = 12_000
-ROOMY_PLACES, CLOSE_PX = 10, 32
 
 
 class DeskWindow(QMainWindow):
@@ -291,9 +290,7 @@ class DeskWindow(QMainWindow):
         widest = max(metrics.horizontalAdvance(f"9  {s.title}") for s in self._specs.values())
         self._list.setFixedWidth(round(widest * 1.15) + 56)
         self.find_line.setFixedWidth(self._list.width())
-        # Many places stand closer, so that all are in sight at 720 px; fewer are easier to hit.
-        least = TARGET_PX if len(self._specs) <= ROOMY_PLACES else CLOSE_PX
-        tall = max(least, metrics.height() + 10)
+        tall = max(TARGET_PX, metrics.height() + 10)
         for row in range(self._list.count()):
             self._list.item(row).setSizeHint(QSize(0, tall))
 
