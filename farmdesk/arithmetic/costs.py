@@ -111,3 +111,68 @@ def _issue(layers: deque[_Layer], amount: int, currency: str) -> Decimal:
         if not layers[0].amount:
             layers.popleft()
     return cost
+
+
+@dataclass(frozen=True)
+class PricedIssue:
+    """What an issue cost, and how much of it (mg or pieces) nothing had been bought for."""
+
+    cost: Decimal
+    short: int
+
+
+@dataclass(frozen=True)
+class Pricing:
+    """Every issue priced, in order, and what is left in stock with its cost."""
+
+    issues: tuple[PricedIssue, ...]
+    left: int
+    left_cost: Decimal
+
+
+def price_issues(
+    moves: Sequence[Received | Issued],
+    *,
+    first_in_first_out: bool,
+    currency: str,
+    usual_price: Decimal | None = None,
+) -> Pricing:
+    """Cost each issue by one of the two methods, even where more went out than came in.
+
+    What went out beyond the stock costs `usual_price` for one mg or piece, nothing without one,
+    and is told as short: receipts were not noted, and a cost of nothing must not pass for one.
+    """
+    fitting: list[Received | Issued] = []
+    taken: list[int] = []
+    on_hand = 0
+    for move in moves:
+        if isinstance(move, Received):
+            on_hand += move.amount
+            fitting.append(move)
+            continue
+        amount = min(on_hand, move.amount)
+        on_hand -= amount
+        taken.append(amount)
+        if amount:
+            fitting.append(Issued(amount))
+    way = cost_first_in_first_out if first_in_first_out else cost_moving_average
+    costing = way(fitting, currency=currency)
+    costs = iter(costing.issues)
+    issues = []
+    wanted = [move.amount for move in moves if isinstance(move, Issued)]
+    for amount, found in zip(wanted, taken, strict=True):
+        short = amount - found
+        cost = next(costs) if found else Decimal(0)
+        cost += round_money(short * (usual_price or Decimal(0)), currency)
+        issues.append(PricedIssue(cost, short))
+    return Pricing(tuple(issues), costing.left, costing.left_cost)
+
+
+def left_of_receipts(receipts: Sequence[int], issued: int) -> list[int]:
+    """What is left of each receipt, in order, when the oldest is used up first."""
+    left = []
+    for amount in receipts:
+        gone = min(amount, issued)
+        issued -= gone
+        left.append(amount - gone)
+    return left

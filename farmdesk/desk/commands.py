@@ -72,6 +72,10 @@ PLACES: tuple[PageSpec, ...] = (
         tr("Temperature, humidity and CO₂ of each room, and the batches in them."),
     ),
     PageSpec(
+        "costs", tr("Costs"), f"{_PAGES}.costs", "CostsPage", "Alt+4",
+        tr("What goods, work and overhead cost: by batch, block and saleable kilogram."),
+    ),
+    PageSpec(
         "sums", tr("Sums"), f"{_PAGES}.sums", "SumsPage", "Alt+2",
         tr("Yields, times, contamination and its cause, slow and lost bags, charts."),
     ),

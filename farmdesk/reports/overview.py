@@ -15,7 +15,9 @@ from farmdesk.paper.tables import Table
 from farmdesk.reports import batches, lab_lists, stock, trade_lists, week_tables
 from farmdesk.reports.bags import bags_table
 from farmdesk.reports.blame import blame_table
+from farmdesk.reports.climate_tables import climate_report
 from farmdesk.reports.contamination import contamination_table
+from farmdesk.reports.costs import costs_table
 from farmdesk.reports.day_book import day_book, day_book_table
 from farmdesk.reports.demand import demand_table
 from farmdesk.reports.demand_lists import standing_table
@@ -152,6 +154,8 @@ def _reports() -> Iterator[Report]:
     yield Report("plan", tr("Plan of blocks by week"), plan_table)
     yield Report("plan_rooms", tr("Rooms of the plan"), fit_table)
     yield Report("planned", tr("Planned batches"), planned_table)
+    yield Report("costs", tr("Costs of the last year"), costs_table)
+    yield Report("climate", tr("Climate of the last week"), climate_report)
     yield Report("slow", tr("Slow batches"), slow_table)
     yield Report("late_bags", tr("Late bags"), late_bags_table)
     yield Report("lost", tr("Bags not seen"), lost_table)
@@ -201,6 +205,14 @@ _ON_PAPER: Mapping[str, tuple[str, ...]] = {
     "yields": (
         "group", "batches", "made", "opened", "picked_mg", "be_opened", "be_made", "be_1", "be_2",
         "be_3", "per_made_mg", "place_week_mg", "state",
+    ),
+    "costs": (
+        "group", "made", "good", "total", "per_good", "per_weight", "saleable_mg", "materials",
+        "spawn", "supplies", "making", "growing", "overhead", "state",
+    ),
+    "climate": (
+        "from", "celsius", "celsius_low", "celsius_high", "humidity", "co2", "vapour", "dew_point",
+        "readings",
     ),
     "week_yields": (
         "batch", "species", "flush", "state", "picked_mg", "allocated_mg", "opened", "made",

@@ -15,6 +15,9 @@ SENTENCES: Mapping[str, str] = {
     "minutes_out_of_range": (
         "{minutes} minutes is no time that one person works in one go: 1 to {most} is taken."
     ),
+    "minutes_not_understood": (
+        "“{text}” could not be read as a time worked. Type it as 90, 1:30 or 1.5 h."
+    ),
     "labour_in_future": "{day} lies in the future. Note work when it is done.",
     "labour_ended_already": "This work has ended already, after {minutes} minutes.",
     "labour_very_long": (

@@ -38,6 +38,7 @@ _EXTRA: Mapping[str, str] = {
     "colonised": tr("Time to colonise"),
     "opened": tr("Time to opening, when pins show"),
     "picked": tr("Time to the first pick"),
+    "month": tr("Month inoculated"),
 }
 
 
