@@ -152,7 +152,8 @@ def test_fresh_picks_are_on_hand(reading: Reading) -> None:
 
 def test_today_asks_for_work_of_every_sort(reading: Reading) -> None:
     waiting = {row.section for row in list_today(reading)}
-    assert waiting >= set(SECTIONS) - {"Look at"}
+    # What is planned for this week may be done already, by the weekday on which this runs.
+    assert waiting >= set(SECTIONS) - {"Look at", "Plan"}
 
 
 def test_its_day_book_is_in_order(demo: FarmStore) -> None:
