@@ -7,10 +7,18 @@ from dataclasses import dataclass
 from datetime import timedelta
 
 from farmdesk.actions.base import Act
-from farmdesk.arithmetic.shelf import ShelfNode, Stay, find_shelf_life, plan_shelf, use_life
+from farmdesk.arithmetic.shelf import (
+    SellByRule,
+    ShelfNode,
+    Stay,
+    find_shelf_life,
+    plan_shelf,
+    use_life,
+)
 from farmdesk.arithmetic.yields import share_crate
 from farmdesk.domain.bags import Link
 from farmdesk.domain.catalogue import StorageLife
+from farmdesk.domain.climate import ShelfSetting
 from farmdesk.domain.harvest import Pick
 from farmdesk.errors import Problem, Refused, problem
 from farmdesk.quantities.mass import HEAVIEST_MG, MG_PER_KG, format_mass
@@ -89,6 +97,12 @@ def shelf_nodes(reading: Reading, species: int, wrap: str = LOOSE) -> list[Shelf
     return []
 
 
+def sell_by_rule(reading: Reading) -> SellByRule:
+    """What the sell-by share is a share of on this farm: of what remains, unless it was chosen."""
+    known = reading.first(ShelfSetting)
+    return "of_total" if known is not None and known.rule == "of_total" else "of_remaining"
+
+
 def find_shelf_dates(act: Act, species: int, *, picked_at: str, wrap: str = LOOSE) -> ShelfDates:
     """Shelf dates of a lot kept in the cold store from its picking on."""
     nodes = shelf_nodes(act.tx, species, wrap)
@@ -100,6 +114,7 @@ def find_shelf_dates(act: Act, species: int, *, picked_at: str, wrap: str = LOOS
         store_c=float(act.farm.cold_store_c),
         zone=act.farm.zone,
         sell_by_percent=act.farm.sell_by_percent,
+        rule=sell_by_rule(act.tx),
     )
     return ShelfDates(plan.ends_on, plan.sell_by, plan.is_clamped)
 
@@ -120,9 +135,12 @@ def find_packed_dates(act: Act, pick: Pick, *, packed_at: str, wrap: str) -> She
     life = find_shelf_life(_nodes_of(known), store_c)
     days = max(0.0, 1 - spent.used) * life.days
     share = act.farm.sell_by_percent / 100
+    sell_days = days * share
+    if sell_by_rule(act.tx) == "of_total":
+        sell_days = max(0.0, share - spent.used) * life.days
     return ShelfDates(
         shelf_on=_day_after(act, packed_at, days),
-        sell_by=_day_after(act, packed_at, days * share),
+        sell_by=_day_after(act, packed_at, sell_days),
         is_clamped=spent.is_clamped or bool(life.clamp),
     )
 

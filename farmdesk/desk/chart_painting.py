@@ -9,7 +9,7 @@ from PySide6.QtCore import QPointF, QRectF, Qt
 from PySide6.QtGui import QBrush, QColor, QPainter, QPen, QPolygonF
 from PySide6.QtWidgets import QWidget
 
-from farmdesk.paper.charts import INKS, Chart, find_runs, known, line_ink, pick_ticks
+from farmdesk.paper.charts import INKS, Chart, Series, find_runs, known, line_ink, pick_ticks
 from farmdesk.wording.formats import Formats
 
 _PATTERNS = (
@@ -237,16 +237,27 @@ class ChartPainting:
 
     def _draw_lines(self) -> None:
         for at, one in enumerate(self._chart.series):
-            points = [
-                QPointF(self._middle_of(number), self._height_of(value))
-                for number, value in enumerate(one.values)
-                if known(value)
-            ]
             self._painter.setPen(self._pen_of(at))
-            self._painter.drawPolyline(QPolygonF(points))
-            if len(points) <= _FIGURES_UP_TO:
-                for point in points:
-                    self._painter.drawEllipse(point, 3, 3)
+            shown = 0
+            for points in self._stretches(one):
+                shown += len(points)
+                self._painter.drawPolyline(QPolygonF(points))
+                if len(points) == 1:
+                    self._painter.drawEllipse(points[0], 2, 2)
+            if shown <= _FIGURES_UP_TO:
+                for points in self._stretches(one):
+                    for point in points:
+                        self._painter.drawEllipse(point, 3, 3)
+
+    def _stretches(self, one: Series) -> list[list[QPointF]]:
+        """Points that follow each other; where a figure is missing the line is broken."""
+        found: list[list[QPointF]] = [[]]
+        for number, value in enumerate(one.values):
+            if known(value):
+                found[-1].append(QPointF(self._middle_of(number), self._height_of(value)))
+            elif found[-1]:
+                found.append([])
+        return [points for points in found if points]
 
     # ---- measures and inks
 

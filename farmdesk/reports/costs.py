@@ -268,9 +268,12 @@ def _charts(groups: Mapping[str, Sequence[BatchCost]], book: CostBook) -> Iterat
     currency = book.cohort.terms.farm.currency
     yield Chart("stacked", tr("What the costs are made of"), names, series, unit=currency)
     per = [
-        _per_weight(_cost(batches, KINDS), sum(one.saleable_mg for one in batches), book)
-        for _, batches in drawn
-    ]
-    title = tr("Cost of a saleable {unit}").format(unit=_unit(book))
-    values = [None if one is None else float(one) for one in per]
-    yield Chart("bar", title, names, [Series(title, values)], unit=currency)
+        (name, _per_weight(_cost(batches, KINDS), saleable, book))
+        for name, batches in groups.items()
+        if (saleable := sum(one.saleable_mg for one in batches))
+    ][-_DRAWN:]
+    if per:
+        title = tr("Cost of a saleable {unit}").format(unit=_unit(book))
+        values = [float(cost) for _, cost in per if cost is not None]
+        names = [name for name, cost in per if cost is not None]
+        yield Chart("bar", title, names, [Series(title, values)], unit=currency)

@@ -29,11 +29,13 @@ from farmdesk.reports.next_flush import next_flush_table
 from farmdesk.reports.plan import plan_table
 from farmdesk.reports.plan_batches import planned_table
 from farmdesk.reports.plan_fit_tables import fit_table
+from farmdesk.reports.shelf_life import shelf_table
 from farmdesk.reports.slow_lost import late_bags_table, lost_table, slow_table
 from farmdesk.reports.stocktake import stocktake_table
 from farmdesk.reports.table_choice import choose_columns
 from farmdesk.reports.times import times_table
 from farmdesk.reports.today import today_table
+from farmdesk.reports.warm_spells import warm_lots_table
 from farmdesk.reports.week import WeekQuestion, week_now, week_report
 from farmdesk.reports.yields import flushes_table, yields_table
 from farmdesk.store.transaction import Reading
@@ -136,6 +138,8 @@ def _reports() -> Iterator[Report]:
     yield Report("bags", "Live bags", _bags)
     yield Report("picks", "Picks", trade_lists.picks_table)
     yield Report("on_hand", "On hand", stock.on_hand_table)
+    yield Report("shelf_lives", tr("Life of lots on hand"), shelf_table)
+    yield Report("warm_lots", tr("Lots touched by warm hours"), warm_lots_table)
     yield Report("balances", "Where each lot went", stock.balance_table)
     yield Report("stocktake", tr("Stocktake"), stocktake_table)
     yield Report("orders", "Orders", trade_lists.orders_table)

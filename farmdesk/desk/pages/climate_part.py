@@ -28,7 +28,7 @@ from farmdesk.desk.overflow import OverflowBar
 from farmdesk.desk.pages.climate_dialogs import Co2Dialog, ReadingDialog
 from farmdesk.desk.pages.climate_import import FILES, ImportDialog, OpenedFile, open_and_guess
 from farmdesk.desk.pages.climate_lanes import LanesView
-from farmdesk.desk.pages.climate_range import ClimateRange
+from farmdesk.desk.pages.climate_range import LARGE_PX, ClimateRange
 from farmdesk.desk.pages.week_lists import TableSheet
 from farmdesk.desk.tabbed_page import Part, TabbedPage
 from farmdesk.domain.climate import RoomReading
@@ -323,13 +323,16 @@ class ClimatePart(Part):
         beside = QVBoxLayout(right)
         beside.addWidget(self.tables)
         beside.addWidget(self.sheet, 1)
-        split = QSplitter(Qt.Orientation.Horizontal)
+        is_large = self.fontMetrics().height() > LARGE_PX
+        split = QSplitter(Qt.Orientation.Vertical if is_large else Qt.Orientation.Horizontal)
         for half, layout in ((left, column), (right, beside)):
             layout.setContentsMargins(0, 0, 0, 0)
             split.addWidget(half)
         split.setChildrenCollapsible(False)
-        split.setSizes([720, 470])
-        split.setMinimumHeight(self.fontMetrics().height() * _LEAST_LINES)
+        if not is_large:
+            split.setSizes([720, 470])
+        lines = _LEAST_LINES * (2 if is_large else 1)
+        split.setMinimumHeight(self.fontMetrics().height() * lines)
         return split
 
     def _make_chooser(self, name: str, function: Callable[[], object]) -> QComboBox:

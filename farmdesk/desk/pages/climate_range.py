@@ -28,7 +28,7 @@ _TITLES: Mapping[str, str] = {
     "ten": tr("Last ten years"),
     "days": tr("From … to …"),
 }
-_LARGE_PX = 26
+LARGE_PX = 26
 
 
 class ClimateRange(QWidget):
@@ -115,7 +115,7 @@ class ClimateRange(QWidget):
         grid = QGridLayout(self)
         grid.setContentsMargins(0, 0, 0, 0)
         grid.setHorizontalSpacing(8)
-        is_large = self.fontMetrics().height() > _LARGE_PX
+        is_large = self.fontMetrics().height() > LARGE_PX
         for at, choice in enumerate((self.room, self.period)):
             label = QLabel(choice.accessibleName())
             label.setBuddy(choice)

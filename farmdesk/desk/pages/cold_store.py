@@ -13,6 +13,7 @@ from farmdesk.desk.life_dialog import open_life
 from farmdesk.desk.list_view import ListView
 from farmdesk.desk.page import Page
 from farmdesk.desk.pages.cold_store_dialogs import PlaceDialog, RemoveDialog
+from farmdesk.desk.pages.cold_store_life import LifeList
 from farmdesk.desk.pages.pack_dialog import PacksDialog
 from farmdesk.desk.pages.stocktake_dialog import open_stocktake_dialog
 from farmdesk.desk.pages.week_lists import TableSheet
@@ -47,7 +48,8 @@ class ColdStorePage(Page):
     )
     interest = frozenset(
         {"pick", "pack", "removal", "delivery_line", "link", "product", "reason", "room",
-         "species", "label_stock"}
+         "species", "label_stock", "room_reading", "climate_day", "storage_life", "shelf_setting",
+         "farm"}
     )  # fmt: skip
 
     def __init__(self, context: DeskContext, parent: QWidget | None = None) -> None:
@@ -76,6 +78,8 @@ class ColdStorePage(Page):
         self.tabs.setAccessibleName("Lists of the cold store")
         self.tabs.addTab(self.lots, "On hand")
         self.tabs.addTab(self.balances, "Where the lots went")
+        self.life = LifeList(self)
+        self.tabs.addTab(self.life, tr("Shelf life"))
         self.body.addWidget(self.tabs, 1)
 
     # ---- what pages do
@@ -83,6 +87,7 @@ class ColdStorePage(Page):
     def refresh(self) -> None:
         """Read the store again."""
         self.context.workplace.read(load_cold_store, self.context.farm, then=self._show)
+        self.life.refresh()
 
     def show_subject(self, subject: str) -> None:
         """Show a lot by its code or name."""
@@ -93,6 +98,8 @@ class ColdStorePage(Page):
         """Print the list shown."""
         if self.tabs.currentIndex() == 0:
             print_table(self.context, table_of(self.lots, "Cold store", _LOT_KINDS, for_paper=True))
+        elif self.tabs.currentWidget() is self.life:
+            self.life.print()
         else:
             self.balances.print()
         return True
