@@ -184,7 +184,7 @@ def _shift_cells(cells: Cells | None, days: int) -> Cells | None:
         if isinstance(value, str) and value:
             if name.endswith(_INSTANT_FIELDS) or name == "at":
                 value = _shift_instant(value, days)
-            elif name.endswith(_DAY_FIELDS):
+            elif name.endswith(_DAY_FIELDS) or name == "day":
                 value = (date.fromisoformat(value) + timedelta(days=days)).isoformat()
             elif name.endswith(_WEEK_FIELDS):
                 value = _WEEK.sub(partial(_shift_week, days=days), value)

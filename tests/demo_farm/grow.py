@@ -8,8 +8,10 @@ from datetime import date, timedelta
 from pathlib import Path
 
 from mill_catalogue import begin_mill
+from mill_climate import read_rooms
 from mill_diary import Diary
 from mill_lab import PLAN, Lab
+from mill_office import keep_books
 from mill_picking import Picking
 from mill_plans import note_plans
 from mill_rooms import Rooms
@@ -95,6 +97,9 @@ class Mill:
             self.lab.heat()
         if is_eve:
             note_plans(self.diary, self.known)
+            self.diary.wait_until("15:00")
+            read_rooms(self.diary, self.known)
+            keep_books(self.diary)
 
 
 def grow_farm(store: FarmStore) -> None:
