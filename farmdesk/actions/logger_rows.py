@@ -63,12 +63,12 @@ def check_choice(file: LoggerFile, choice: Choice) -> list[Problem]:
         found.append(problem("logger_time_missing", field="time"))
     if not set(columns) & {"celsius", "humidity", "co2"}:
         found.append(problem("logger_figure_missing", field="celsius"))
-    places = list(columns.values())
+    taken: set[int] = set()
     for part, at in columns.items():
-        if places.count(at) > 1:
+        if at in taken:
             title = file.titles[at] if at < len(file.titles) else str(at + 1)
             found.append(problem("logger_column_twice", field=part, column=title))
-            break
+        taken.add(at)
     return found
 
 

@@ -8,7 +8,7 @@ import numpy as np
 
 from farmdesk.arithmetic.climate_spans import HoursOutside, Spans
 from farmdesk.arithmetic.packed_readings import DAY_S, FIGURES
-from farmdesk.paper.charts import Chart, Series
+from farmdesk.paper.charts import Chart, ChartKind, Series
 from farmdesk.paper.tables import Column, Table
 from farmdesk.reports.climate import (
     CLIMATE_FIGURES,
@@ -28,6 +28,7 @@ from farmdesk.wording.language import tr
 
 _HOUR_STEPS = {300: "5 min", 900: "15 min", 1_800: "30 min"}
 _MOST_FAULTS = 500
+_MOST_BARS = 40
 
 
 def labels(found: RoomClimate) -> list[str]:
@@ -73,7 +74,9 @@ def bags_chart(found: RoomClimate) -> Chart:
         Series(tr("not opened"), [float(one) for one in closed]),
         Series(tr("pinning or fruiting"), [float(one) for one in opened]),
     ]
-    return Chart("stacked", tr("Bags in the room"), labels(found), series, unit=tr("bags"))
+    # So many bars would be a blur; lines are not.
+    kind: ChartKind = "stacked" if found.count <= _MOST_BARS else "line"
+    return Chart(kind, tr("Bags in the room"), labels(found), series, unit=tr("bags"))
 
 
 def say_climate(found: RoomClimate) -> str:
@@ -103,18 +106,20 @@ def climate_table(found: RoomClimate) -> Table:
     """Every span with its figures."""
     formats = found.terms.formats
     warm, damp = unit_of("celsius", formats), "%"
+    # Plain tables have keys for headings and no units beside them, so the key says the unit.
+    degree = formats.temperature_unit.lower()
     columns = (
         Column("from", tr("From"), "instant"),
-        Column("celsius", tr("Temperature"), "number", unit=warm, digits=1),
-        Column("celsius_low", tr("lowest"), "number", unit=warm, digits=1),
-        Column("celsius_high", tr("highest"), "number", unit=warm, digits=1),
+        Column(f"mean_{degree}", tr("Temperature"), "number", unit=warm, digits=1),
+        Column(f"lowest_{degree}", tr("lowest"), "number", unit=warm, digits=1),
+        Column(f"highest_{degree}", tr("highest"), "number", unit=warm, digits=1),
         Column("humidity", tr("Humidity"), "number", unit=damp, digits=1),
         Column("humidity_low", tr("lowest %"), "number", digits=1),
         Column("humidity_high", tr("highest %"), "number", digits=1),
         Column("co2", tr("CO₂"), "number", unit="ppm", digits=0),
         Column("co2_high", tr("highest ppm"), "number", digits=0),
         Column("vapour", tr("Vapour-pressure deficit"), "number", unit="kPa", digits=2),
-        Column("dew_point", tr("Dew point"), "number", unit=warm, digits=1),
+        Column(f"dew_point_{degree}", tr("Dew point"), "number", unit=warm, digits=1),
         Column("water", tr("Humidity ratio"), "number", unit="g/kg", digits=1),
         Column("readings", tr("Readings"), "integer"),
     )
@@ -211,7 +216,13 @@ def typed_table(reading: Reading, found: RoomClimate) -> Table:
     columns = (
         Column("id", tr("No."), "integer"),
         Column("at", tr("When"), "instant"),
-        Column("celsius", tr("Temperature"), "number", unit=warm, digits=1),
+        Column(
+            f"read_{found.terms.formats.temperature_unit.lower()}",
+            tr("Temperature"),
+            "number",
+            unit=warm,
+            digits=1,
+        ),
         Column("humidity", tr("Humidity"), "number", unit="%", digits=1),
         Column("co2", tr("CO₂"), "number", unit="ppm", digits=0),
         Column("typed", tr("As typed")),

@@ -214,10 +214,6 @@ _ON_PAPER: Mapping[str, tuple[str, ...]] = {
         "group", "made", "good", "total", "per_good", "per_weight", "saleable_mg", "materials",
         "spawn", "supplies", "making", "growing", "overhead", "state",
     ),
-    "climate": (
-        "from", "celsius", "celsius_low", "celsius_high", "humidity", "co2", "vapour", "dew_point",
-        "readings",
-    ),
     "week_yields": (
         "batch", "species", "flush", "state", "picked_mg", "allocated_mg", "opened", "made",
         "be_opened", "be_made", "so_far_opened", "so_far_made", "per_made_mg",

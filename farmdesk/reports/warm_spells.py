@@ -69,8 +69,16 @@ def spells_table(book: ShelfBook, spells: list[WarmSpell]) -> Table:
         Column("from", tr("From"), "instant"),
         Column("to", tr("To"), "instant"),
         Column("hours", tr("Hours"), "integer"),
-        Column("peak", tr("Warmest hour"), "number", unit=unit, digits=1),
-        Column("limit", tr("Limit"), "number", unit=unit, digits=1),
+        Column(
+            f"peak_{formats.temperature_unit.lower()}",
+            tr("Warmest hour"),
+            "number",
+            unit=unit,
+            digits=1,
+        ),
+        Column(
+            f"limit_{formats.temperature_unit.lower()}", tr("Limit"), "number", unit=unit, digits=1
+        ),
         Column("lots", tr("Lots there"), "integer"),
         Column("lost", tr("Most life lost, days"), "number", digits=1),
         Column("customers", tr("Customers who got some")),

@@ -8,6 +8,8 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from functools import partial
+from pathlib import Path
+from tempfile import TemporaryDirectory
 
 from demo_window import each_part
 from farm_window import FarmWindow
@@ -19,6 +21,7 @@ from farmdesk.desk.dialogs import MessageDialog, QuestionDialog
 from farmdesk.desk.life_dialog import LifeDialog
 from farmdesk.desk.list_view import ListView
 from farmdesk.desk.offset_dialog import OffsetDialog
+from farmdesk.desk.pages.cost_lines_dialog import CostLinesDialog
 from farmdesk.desk.pages.lab_substrate import VesselDialog
 from farmdesk.desk.print_labels import LabelsDialog
 from farmdesk.desk.who_works import PersonDialog, list_people
@@ -98,6 +101,21 @@ def _vessel(shown: FarmWindow) -> QDialog:
     return VesselDialog(shown.context, Vessel(0, ""))
 
 
+def _read_in(shown: FarmWindow) -> QDialog:
+    lines = [f"2026-03-02 {hour:02d}:00;{16 + hour / 10:.1f};90;800" for hour in range(24)]
+    part = shown.show("rooms").part("climate")
+    with TemporaryDirectory() as folder:
+        path = Path(folder) / "shelf.csv"
+        path.write_text("\n".join(["time;temp °C;rh;co2", *lines]), encoding="utf-8")
+        part.choose_file = lambda: str(path)
+        part.read_file()
+        return shown.dialog()
+
+
+def _cost_lines(shown: FarmWindow) -> QDialog:
+    return CostLinesDialog(shown.context, shown.all("batch")[-1].name)
+
+
 _SENTENCE = (
     "This crate held 4.2 kg before and 42 kg now, ten times as much. Keep it only if the scale "
     "says so."
@@ -111,6 +129,8 @@ DIALOGS: dict[str, Opener] = {
     "print labels": partial(_show, make=_labels),
     "test print": partial(_show, make=_test_print),
     "vessel": partial(_show, make=_vessel),
+    "read in a logger's file": _read_in,
+    "costs of a batch": partial(_show, make=_cost_lines),
     "who works": partial(_show, make=_people),
     "question": partial(_show, make=lambda _: QuestionDialog(_SENTENCE)),
     "message": partial(
@@ -142,6 +162,16 @@ _BUTTONS: tuple[tuple[str, str, str], ...] = (
     ("sales", "Sell without order", ""),
     ("week", "Show", "All reports"),
     ("catalogue", "New species", ""),
+    ("rooms", "Type a reading", "Climate"),
+    ("rooms", "CO₂", "Climate"),
+    ("costs", "Goods received", "Goods bought"),
+    ("costs", "New supply", "Supplies"),
+    ("costs", "Type work", "Work"),
+    ("costs", "Start a clock", "Work"),
+    ("costs", "New overhead", "Overhead"),
+    ("costs", "Price", "Spawn and cultures"),
+    ("costs", "Settings", ""),
+    ("cold_store", "Rule of the sell-by day", "Shelf life"),
 )
 """Place, button and tab of the dialogs that buttons open."""
 

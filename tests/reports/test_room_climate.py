@@ -82,7 +82,7 @@ def row_of(table: Any, at: int = 0) -> dict[str, Any]:
 def test_air_is_worked_out_as_in_the_handbook(store: FarmStore, mist: int) -> None:
     read_in(store, mist, lambda _: (18.33, 90.0, 900.0))
     row = row_of(climate_table(climate(store, mist)))
-    assert row["dew_point"] == pytest.approx(16.66, abs=0.02)
+    assert row["dew_point_c"] == pytest.approx(16.66, abs=0.02)
     assert row["water"] == pytest.approx(11.867, rel=0.002)
     assert row["vapour"] == pytest.approx(0.2108, rel=0.002)
 
@@ -164,7 +164,7 @@ def test_typed_readings_stand_beside_those_of_loggers(store: FarmStore, mist: in
     assert float(found.hours["celsius"][0]) == 18.0
     with store.reading() as reading:
         row = row_of(typed_table(reading, found))
-    assert (row["celsius"], row["humidity"], row["typed"]) == (20.0, None, "68 F")
+    assert (row["read_c"], row["humidity"], row["typed"]) == (20.0, None, "68 F")
 
 
 def test_charts_show_what_is_wanted_and_how_many_bags(store: FarmStore, mist: int) -> None:
@@ -193,7 +193,7 @@ def test_a_farm_without_readings_says_so(store: FarmStore, mist: int) -> None:
     found = climate(store, mist)
     assert "no readings from" in say_climate(found)
     assert list(climate_table(found).rows) == []
-    assert climate_table(found).charts[-1].kind == "stacked"
+    assert climate_table(found).charts[-1].unit == "bags"
 
 
 def test_days_in_the_wrong_order_are_refused(store: FarmStore, mist: int) -> None:

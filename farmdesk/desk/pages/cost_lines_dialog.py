@@ -31,7 +31,7 @@ class CostLinesDialog(QDialog):
         super().__init__()
         self.context = context
         self.setWindowTitle(tr("Costs of {batch}").format(batch=batch))
-        self.setMinimumSize(680, 460)
+        self.setMinimumSize(1020, 640)
         self.about = QLabel(tr("Counting …"))
         self.about.setWordWrap(True)
         self.about.setObjectName("group")
