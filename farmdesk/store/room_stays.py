@@ -43,7 +43,8 @@ class _Move(NamedTuple):
 
 def bag_stays(reading: Reading, start: str, end: str, *, room: int) -> list[Stay]:
     """Stays of living bags in a room that touch the time from an instant up to another."""
-    rows = reading.rows("bag_moves", _bag_moves, start=start, end=end)
+    values = {"room": room, "within": f'%"room":{room},%', "last": f'%"room":{room}}}%'}
+    rows = reading.rows("bag_moves", _bag_moves, start=start, end=end, **values)
     moves = (_Move(row[0], row[1], row[2], row[3], row[4], row[5]) for row in rows)
     return [
         one
@@ -109,6 +110,18 @@ def _follow_one(moves: list[_Move], known: dict[str, Mapping[str, Any]]) -> Iter
 
 def _bag_moves() -> Select[Any]:
     lives = [literal(stage) for stage in ALIVE]
+    left = DAYBOOK.alias("left_it")
+    # Who is not in the room now and stood there once, left it by an entry that says so.
+    has_left = (
+        select(left.c.number)
+        .where(
+            left.c.subject == _BAG.id,
+            left.c.thing == literal("bag"),
+            or_(left.c.before.like(bindparam("within")), left.c.before.like(bindparam("last"))),
+        )
+        .correlate(TABLES["bag"])
+        .exists()
+    )
     return (
         select(
             DAYBOOK.c.subject, _BAG.batch, DAYBOOK.c.number, DAYBOOK.c.happened_at,
@@ -121,6 +134,7 @@ def _bag_moves() -> Select[Any]:
             _BATCH.inoculated_on <= bindparam("end"),
             _BAG.stage != literal(VOID),
             or_(_BAG.stage.in_(lives), _BAG.stage_since >= bindparam("start")),
+            or_(_BAG.room == bindparam("room"), has_left),
             DAYBOOK.c.thing == literal("bag"),
             or_(*(DAYBOOK.c.after.like(f"%{word}%") for word in _WORTH)),
         )

@@ -21,6 +21,14 @@ class Term(NamedTuple):
 
 GLOSSARY: tuple[Term, ...] = (
     Term(
+        tr("Abnormal loss"),
+        tr(
+            "Blocks lost beyond the share that is lost as usual (a setting of the costs). Their cost "
+            "is told apart, so that one bad heat run does not make every good block look dearer."
+        ),
+        "costs blocks lost normal",
+    ),
+    Term(
         tr("Age"),
         tr("Whole calendar days of the farm's time zone since the day a bag was inoculated."),
     ),
@@ -80,6 +88,14 @@ GLOSSARY: tuple[Term, ...] = (
         "mould bacteria discarded share",
     ),
     Term(
+        tr("Dew point"),
+        tr(
+            "The temperature at which the room's air is saturated: any wall, fan or bag colder than "
+            "it gets wet."
+        ),
+        "condensation humidity climate",
+    ),
+    Term(
         tr("Dry basis"),
         tr(
             "A share of the dry matter, water left out. 10 % bran on dry basis is 100 g of dry "
@@ -120,6 +136,14 @@ GLOSSARY: tuple[Term, ...] = (
         "spawn transfer expansion",
     ),
     Term(
+        tr("Good block"),
+        tr(
+            "A block that was not lost before it gave anything. The cost of a block is what blocks "
+            "cost to make, over the good ones."
+        ),
+        "costs",
+    ),
+    Term(
         tr("Heat run"),
         tr(
             "One load of substrate that was mixed and heated together. Treatment times come from "
@@ -128,8 +152,25 @@ GLOSSARY: tuple[Term, ...] = (
         "sterilise pasteurise autoclave steam",
     ),
     Term(
+        tr("Humidity ratio"),
+        tr(
+            "Grams of water vapour in a kilogram of dry air. Unlike relative humidity it does not "
+            "change when the air is only warmed or cooled."
+        ),
+        "climate air water",
+    ),
+    Term(
         tr("Incubation"),
         tr("The time from inoculation until the bag is colonised, usually warm and dark."),
+    ),
+    Term(
+        tr("Life used"),
+        tr(
+            "The share of a lot's shelf life that is gone: its hours at each temperature over the "
+            "life known at that temperature, summed. Hours that were read count as read, all "
+            "others at the set temperature."
+        ),
+        "shelf life temperature",
     ),
     Term(
         tr("Likely ready"),
@@ -170,6 +211,14 @@ GLOSSARY: tuple[Term, ...] = (
         "water content dry matter",
     ),
     Term(
+        tr("Moving average"),
+        tr(
+            "Goods on hand have one price, renewed with each lot that comes in. The other way, first "
+            "in first out, prices each use by the oldest lot. Both share out exactly what was paid."
+        ),
+        "costs stock price FIFO",
+    ),
+    Term(
         tr("Pick"),
         tr(
             "One crate's weight from bags of one species, with gross, tare and net. It is a "
@@ -184,6 +233,14 @@ GLOSSARY: tuple[Term, ...] = (
             "allocated: its weight is shared among them by an equal or expected part."
         ),
         "share of the bags",
+    ),
+    Term(
+        tr("Place-day"),
+        tr(
+            "One block on its place for one day. Overhead and work that names no batch are shared by "
+            "place-days, so a species that stands long bears more of them."
+        ),
+        "overhead costs shelf week",
     ),
     Term(
         tr("Rest"),
@@ -230,6 +287,14 @@ GLOSSARY: tuple[Term, ...] = (
         tr("Tare"),
         tr("The weight of the empty crate or wrap. Net is gross minus tare."),
         "gross net",
+    ),
+    Term(
+        tr("Vapour-pressure deficit (VPD)"),
+        tr(
+            "How hard the air dries, in kilopascals: what it lacks to be saturated at its "
+            "temperature. About 0.1 to 0.4 suits fruiting; above that caps may crack."
+        ),
+        "VPD humidity climate",
     ),
     Term(
         tr("Walk"),
