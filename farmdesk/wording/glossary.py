@@ -23,8 +23,8 @@ GLOSSARY: tuple[Term, ...] = (
     Term(
         tr("Abnormal loss"),
         tr(
-            "Blocks lost beyond the share that is lost as usual (a setting of the costs). Their cost "
-            "is told apart, so that one bad heat run does not make every good block look dearer."
+            "Blocks lost beyond the share that is lost as usual (a setting of the costs). Their "
+            "cost is told apart, so that one bad heat run does not make every good block look dearer."
         ),
         "costs blocks lost normal",
     ),
@@ -90,8 +90,8 @@ GLOSSARY: tuple[Term, ...] = (
     Term(
         tr("Dew point"),
         tr(
-            "The temperature at which the room's air is saturated: any wall, fan or bag colder than "
-            "it gets wet."
+            "The temperature at which the room's air is saturated: any wall, fan or bag colder "
+            "than it gets wet."
         ),
         "condensation humidity climate",
     ),
@@ -213,8 +213,8 @@ GLOSSARY: tuple[Term, ...] = (
     Term(
         tr("Moving average"),
         tr(
-            "Goods on hand have one price, renewed with each lot that comes in. The other way, first "
-            "in first out, prices each use by the oldest lot. Both share out exactly what was paid."
+            "Goods on hand have one price, renewed with each lot that comes in. The other way, "
+            "first in first out, prices each use by the oldest lot. Both share out exactly what was paid."
         ),
         "costs stock price FIFO",
     ),
@@ -237,8 +237,8 @@ GLOSSARY: tuple[Term, ...] = (
     Term(
         tr("Place-day"),
         tr(
-            "One block on its place for one day. Overhead and work that names no batch are shared by "
-            "place-days, so a species that stands long bears more of them."
+            "One block on its place for one day. Overhead and work that names no batch are shared "
+            "by place-days, so a species that stands long bears more of them."
         ),
         "overhead costs shelf week",
     ),
