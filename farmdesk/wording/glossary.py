@@ -24,7 +24,8 @@ GLOSSARY: tuple[Term, ...] = (
         tr("Abnormal loss"),
         tr(
             "Blocks lost beyond the share that is lost as usual (a setting of the costs). Their "
-            "cost is told apart, so that one bad heat run does not make every good block look dearer."
+            "cost is told apart, so that one bad heat run does not make every good "
+            "block look dearer."
         ),
         "costs blocks lost normal",
     ),
@@ -214,7 +215,8 @@ GLOSSARY: tuple[Term, ...] = (
         tr("Moving average"),
         tr(
             "Goods on hand have one price, renewed with each lot that comes in. The other way, "
-            "first in first out, prices each use by the oldest lot. Both share out exactly what was paid."
+            "first in first out, prices each use by the oldest lot. Both share out "
+            "exactly what was paid."
         ),
         "costs stock price FIFO",
     ),
