@@ -133,16 +133,21 @@ class StorageLives:
         return (species, wrap) in self._nodes
 
 
-def standings_of(stays: Sequence[RoomStay], start: int, end: int) -> list[Standing]:
-    """Where a lot stood from a second to another; before its first entry it stood there too."""
+def standings_of(
+    stays: Sequence[RoomStay], start: int, end: int, usual: int | None = None
+) -> list[Standing]:
+    """Where a lot stood from a second to another; before its first entry it stood there too.
+
+    Where nobody noted a room it stood in the `usual` one, if there is such a one.
+    """
     if not stays:
-        return [Standing(None, start, end)]
+        return [Standing(usual, start, end)]
     found = []
     for at, one in enumerate(stays):
         since = start if at == 0 else max(start, second_of(one.since))
         until = end if one.until is None else min(end, second_of(one.until))
         if until > since:
-            found.append(Standing(one.room, since, until))
+            found.append(Standing(one.room or usual, since, until))
     return found
 
 

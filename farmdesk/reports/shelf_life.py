@@ -113,6 +113,7 @@ def read_shelf(reading: Reading, *, now: str | None = None) -> ShelfBook:
     stays = lot_stays(reading, sorted({one.id for one in facts} | picks))
     gone = emptied_at(reading, [one.id for one in facts if not one.left])
     instant = second_of(terms.now)
+    usual = _only_store(reading)
     lots: list[FollowedLot] = []
     for one in facts:
         own = stays.get(one.id, [])
@@ -121,10 +122,10 @@ def read_shelf(reading: Reading, *, now: str | None = None) -> ShelfBook:
         filled = sources.get(one.id, [])
         lots.append(
             FollowedLot(
-                one, start, max(start, end), tuple(standings_of(own, start, max(start, end))),
+                one, start, max(start, end), tuple(standings_of(own, start, max(start, end), usual)),
                 tuple({species for _, species, _ in filled}) or _only(one.species),
                 tuple(
-                    (species, tuple(standings_of(stays.get(pick, []), second_of(at), start)))
+                    (species, tuple(standings_of(stays.get(pick, []), second_of(at), start, usual)))
                     for pick, species, at in filled
                 ),
             )
@@ -258,6 +259,12 @@ def _seconds(standings: Sequence[Standing]) -> int:
     return sum(one.end - one.start for one in standings)
 
 
+def _only_store(reading: Reading) -> int | None:
+    """The farm's cold store where there is just one: a lot that nobody placed stands there."""
+    stores = [one.id for one in reading.all(Room) if one.use == COLD_STORE and not one.retired]
+    return stores[0] if len(stores) == 1 else None
+
+
 def _rooms_of(reading: Reading, lots: Sequence[FollowedLot]) -> set[int]:
     """Every room that a lot stood in, and the cold stores."""
     parts = [part for lot in lots for part in (lot.standings, *(one for _, one in lot.sources))]
@@ -358,7 +365,8 @@ def _notes(book: ShelfBook, lives: Sequence[LotLife]) -> list[str]:
         first,
         tr(
             "Life used: hours at each temperature over the life known at it, summed. {share} of the"
-            " hours were read by a logger or a person; all others count at the set temperature."
+            " hours were read by a logger or a person; all others count at the set temperature. A"
+            " lot that nobody placed is taken to stand in the cold store, where there is only one."
         ).format(share=share),
         tr(
             "Sell by: {percent} of {rule}. From now on the set temperature counts ({cold} in the"
