@@ -118,11 +118,11 @@ def read_shelf(reading: Reading, *, now: str | None = None) -> ShelfBook:
     for one in facts:
         own = stays.get(one.id, [])
         start = _start_of(one, own[0].since if own else None)
-        end = instant if one.left else second_of(gone.get(one.id, terms.now))
+        end = max(start, instant if one.left else second_of(gone.get(one.id, terms.now)))
         filled = sources.get(one.id, [])
         lots.append(
             FollowedLot(
-                one, start, max(start, end), tuple(standings_of(own, start, max(start, end), usual)),
+                one, start, end, tuple(standings_of(own, start, end, usual)),
                 tuple({species for _, species, _ in filled}) or _only(one.species),
                 tuple(
                     (species, tuple(standings_of(stays.get(pick, []), second_of(at), start, usual)))
