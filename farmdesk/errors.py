@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
 from types import MappingProxyType
 
@@ -37,6 +37,13 @@ class FarmdeskError(Exception):
 
 class Refused(FarmdeskError):
     """What was asked cannot be: the reasons are the person's to mend."""
+
+
+def refuse_any(found: Iterable[Problem | None]) -> None:
+    """Raise Refused with every problem found; do nothing when there is none."""
+    problems = tuple(one for one in found if one is not None)
+    if problems:
+        raise Refused(*problems)
 
 
 class Asked(FarmdeskError):

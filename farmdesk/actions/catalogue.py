@@ -29,7 +29,7 @@ from farmdesk.domain.catalogue import (
 from farmdesk.domain.cells import Thing, to_cells
 from farmdesk.domain.codes import shown
 from farmdesk.domain.things import CATALOGUE, KIND_OF, THINGS
-from farmdesk.errors import NotFound, Problem, Refused, problem
+from farmdesk.errors import NotFound, Problem, Refused, problem, refuse_any
 from farmdesk.quantities.mass import UNITS
 from farmdesk.quantities.times import find_zone
 from farmdesk.store.catalogue import kinds_using
@@ -85,7 +85,7 @@ def begin_farm(  # noqa: PLR0913 - the farm's own settings, each by name
         tax_percent=Decimal(0),
         cold_store_c=_COLD_STORE_C,
     )
-    _refuse_any(_check_farm(act, farm))
+    refuse_any(_check_farm(act, farm))
     act.make("farm_begun", farm)
     if seed:
         seed_catalogue(act)
@@ -104,9 +104,9 @@ def save(act: Act, thing: T) -> T:
     thing = _tidy(thing)
     known = cast(Any, thing)
     if isinstance(thing, Farm):
-        _refuse_any(_check_farm(act, thing))
+        refuse_any(_check_farm(act, thing))
     else:
-        _refuse_any(check_thing(act, thing))
+        refuse_any(check_thing(act, thing))
     if known.id == 0:
         kept = act.make(f"{kind}_made", replace(known, id=act.next_id(kind)))
     else:
@@ -132,7 +132,7 @@ def save_recipe(act: Act, recipe: Recipe, parts: Sequence[RecipePart]) -> Recipe
             for one in ingredients
         ]
     )
-    _refuse_any([Problem(one.code, {**one.facts, "field": "parts"}) for one in found])
+    refuse_any([Problem(one.code, {**one.facts, "field": "parts"}) for one in found])
     kept = save(act, recipe)
     before = {part.ingredient: part for part in act.tx.all(RecipePart, recipe=kept.id)}
     for ingredient, part in before.items():
@@ -248,8 +248,3 @@ def _name(thing: Any) -> str:
         if hasattr(thing, field):
             return shown(str(getattr(thing, field)))
     return str(thing.id)
-
-
-def _refuse_any(found: Sequence[Problem]) -> None:
-    if found:
-        raise Refused(*found)

@@ -26,7 +26,7 @@ from farmdesk.arithmetic.packed_readings import (
 from farmdesk.domain.catalogue import Room
 from farmdesk.domain.climate import ClimateDay, LoggerFormat, RoomReading, ShelfSetting
 from farmdesk.domain.harvest import Pack, Pick
-from farmdesk.errors import Problem, Refused, problem
+from farmdesk.errors import Problem, Refused, problem, refuse_any
 from farmdesk.quantities.temperature import format_temperature
 from farmdesk.store.climate import climate_days, day_second
 
@@ -63,7 +63,7 @@ def note_reading(
     """
     act.need(Room, room)
     found = RoomReading(0, room, at or act.happened_at, celsius, humidity, co2, typed, note)
-    _refuse_any(_check_reading(act, found))
+    refuse_any(_check_reading(act, found))
     return act.make(
         "room_read",
         RoomReading(
@@ -77,7 +77,7 @@ def change_reading(act: Act, reading: int, **fields: object) -> RoomReading:
     """Correct a reading typed by hand; what it said before stays in the day book."""
     now = act.need(RoomReading, reading)
     wanted = RoomReading(**{**vars(now), **fields})
-    _refuse_any(_check_reading(act, wanted))
+    refuse_any(_check_reading(act, wanted))
     return act.change_fields("room_reading_changed", now, fields)
 
 
@@ -105,7 +105,7 @@ def import_readings(
     name = logger.strip()
     if not name:
         raise Refused(problem("logger_without_name", field="logger"))
-    _refuse_any(list(check_text("logger", name, needed=True)))
+    refuse_any(list(check_text("logger", name, needed=True)))
     days = _part_by_day(readings)
     known = climate_days(act.tx, room, name, list(days))
     added = differing = 0
@@ -226,8 +226,3 @@ def _remember(act: Act, form: LoggerFormat) -> None:
         act.make("logger_format_made", LoggerFormat(act.next_id("logger_format"), **fields))
     else:
         act.change_fields("logger_format_changed", now, fields)
-
-
-def _refuse_any(found: list[Problem]) -> None:
-    if found:
-        raise Refused(*found)

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import replace
 from decimal import Decimal
 from typing import Any, TypeVar, cast
@@ -26,7 +26,7 @@ from farmdesk.domain.costs import (
 )
 from farmdesk.domain.lab import Culture, Spawn
 from farmdesk.domain.things import KIND_OF
-from farmdesk.errors import NotFound, Problem, Refused, problem
+from farmdesk.errors import NotFound, Problem, Refused, problem, refuse_any
 from farmdesk.quantities.mass import HEAVIEST_MG
 from farmdesk.quantities.times import from_iso, local_day
 
@@ -43,7 +43,7 @@ def keep_supply(act: Act, supply: Supply) -> Supply:
     found = list(check_text("name", supply.name, needed=True))
     if not 0 <= supply.pieces <= _MOST_PIECES:
         found.append(problem("supply_pieces_wrong", field="pieces", pieces=supply.pieces))
-    _refuse_any(found)
+    refuse_any(found)
     if supply.product is not None:
         act.need(Product, supply.product)
     return _keep(act, replace(supply, name=supply.name.strip()))
@@ -54,7 +54,7 @@ def receive_goods(act: Act, purchase: Purchase) -> Purchase:
 
     Raises Refused with every field that cannot be; asks when a lot is out of date already.
     """
-    _refuse_any(_check_purchase(act, purchase))
+    refuse_any(_check_purchase(act, purchase))
     if purchase.use_by is not None and purchase.use_by < purchase.received_on:
         facts = {"use_by": purchase.use_by, "received_on": purchase.received_on}
         act.ask(problem("lot_expired_on_arrival", field="use_by", **facts))
@@ -72,7 +72,7 @@ def price_lab(
         act.need(Culture, subject) if kind == "culture" else act.need(Spawn, subject)
     )
     day = bought_on or bought.made_on or act.day
-    _refuse_any([*_check_price(price), *_check_day(act, "bought_on", day, "received_in_future")])
+    refuse_any([*_check_price(price), *_check_day(act, "bought_on", day, "received_in_future")])
     now = act.tx.first(LabPurchase, subject=subject)
     wanted = LabPurchase(0 if now is None else now.id, subject, price, day, note.strip())
     return _keep(act, wanted)
@@ -80,7 +80,7 @@ def price_lab(
 
 def note_labour(act: Act, labour: Labour) -> Labour:
     """Keep hours of work as typed (id 0), or the changes of them."""
-    _refuse_any(_check_labour(act, labour))
+    refuse_any(_check_labour(act, labour))
     if labour.id:
         return _keep(act, labour)
     return act.make("labour_noted", replace(labour, id=act.next_id("labour")))
@@ -94,7 +94,7 @@ def begin_labour(
         0, act.who.person if person is None else person, batch, task, act.day,
         started_at=act.happened_at, note=note,
     )  # fmt: skip
-    _refuse_any(_check_labour(act, wanted, is_running=True))
+    refuse_any(_check_labour(act, wanted, is_running=True))
     return act.make("labour_begun", replace(wanted, id=act.next_id("labour")))
 
 
@@ -117,7 +117,7 @@ def keep_overhead(act: Act, overhead: Overhead) -> Overhead:
     if overhead.to_on is not None and overhead.to_on < overhead.from_on:
         facts = {"from_on": overhead.from_on, "to_on": overhead.to_on}
         found.append(problem("overhead_days_wrong", field="to_on", **facts))
-    _refuse_any(found)
+    refuse_any(found)
     return _keep(act, replace(overhead, name=overhead.name.strip()))
 
 
@@ -132,7 +132,7 @@ def keep_cost_setting(act: Act, setting: CostSetting) -> CostSetting:
     if not 0 <= setting.normal_loss_percent < 100:
         percent = setting.normal_loss_percent
         found.append(problem("loss_out_of_range", field="normal_loss_percent", percent=percent))
-    _refuse_any(found)
+    refuse_any(found)
     wanted = replace(setting, id=_SETTING_ID)
     if act.tx.get(CostSetting, _SETTING_ID) is None:
         return act.make("cost_setting_made", wanted)
@@ -206,9 +206,3 @@ def _check_labour(act: Act, one: Labour, *, is_running: bool = False) -> list[Pr
     if one.batch is not None:
         act.need(Batch, one.batch)
     return found
-
-
-def _refuse_any(found: Iterable[Problem]) -> None:
-    problems = tuple(found)
-    if problems:
-        raise Refused(*problems)

@@ -13,7 +13,7 @@ from farmdesk.arithmetic.spawn import SpawnNeed, find_need
 from farmdesk.domain.catalogue import Farm, Ingredient, Person, Recipe, RecipePart, Species, Strain
 from farmdesk.domain.codes import name_for
 from farmdesk.domain.lab import HeatRun, ProbeReading, RunIngredient
-from farmdesk.errors import NotFound, Problem, Refused, problem
+from farmdesk.errors import NotFound, Problem, Refused, problem, refuse_any
 from farmdesk.quantities.mass import HEAVIEST_MG, format_mass
 from farmdesk.quantities.times import day_start, from_iso
 from farmdesk.store.transaction import Reading
@@ -140,7 +140,7 @@ def record_run(
     day = run_on or act.day
     if day > act.day:
         raise Refused(problem("day_in_future", field="run_on", day=day, today=act.day))
-    _refuse_any(list(check_text("note", note, needed=False, long=True)))
+    refuse_any(list(check_text("note", note, needed=False, long=True)))
     if person is not None:
         act.need(Person, person)
     amounts = {one.ingredient: one.as_is_mg for one in plan.ingredients}
@@ -166,7 +166,7 @@ def record_run(
         ),
     )
     named = lots or {}
-    _refuse_any([one for lot in named.values() for one in check_text("lot", lot, needed=False)])
+    refuse_any([one for lot in named.values() for one in check_text("lot", lot, needed=False)])
     act.make_many(
         "ingredient_weighed",
         [
@@ -196,7 +196,7 @@ def record_heat(
     known = act.need(HeatRun, run)
     probes = [one if isinstance(one, Probe) else Probe(*one) for one in readings]
     times = {"started_at": started_at, "hot_at": hot_at, "ended_at": ended_at}
-    _refuse_any(
+    refuse_any(
         [
             *_check_weighed(known),
             *_check_outcome(status),
@@ -226,7 +226,7 @@ def note_heat(
     """Note times and probe readings of a run that is still under way; its outcome stays open."""
     known = act.need(HeatRun, run)
     times = {"started_at": started_at, "hot_at": hot_at, "ended_at": ended_at}
-    _refuse_any(
+    refuse_any(
         [
             *_check_weighed(known),
             *_check_times(act, known, times),
@@ -379,8 +379,3 @@ def _check_moisture(percent: Decimal | None) -> list[Problem]:
             percent=percent,
         )
     ]
-
-
-def _refuse_any(found: Sequence[Problem]) -> None:
-    if found:
-        raise Refused(*found)

@@ -19,7 +19,7 @@ from farmdesk.domain.catalogue import Person, Room, Species, Strain
 from farmdesk.domain.codes import bag_name, name_for
 from farmdesk.domain.lab import HeatRun, Spawn
 from farmdesk.domain.stages import INCUBATING, VOID
-from farmdesk.errors import Problem, Refused, problem
+from farmdesk.errors import Problem, Refused, problem, refuse_any
 from farmdesk.quantities.mass import HEAVIEST_MG
 from farmdesk.quantities.times import day_start
 from farmdesk.store.lab import blocks_taken_from
@@ -82,8 +82,8 @@ def inoculate(  # noqa: PLR0913 - the fields of the inoculation form, each by na
         day=inoculated_on or act.day,
     )
     texts = check_text("note", note, needed=False, long=True)
-    _refuse_any([*_check_count(order), *_check_days(act, order), *texts])
-    _refuse_any(_check_spawn(act, order))
+    refuse_any([*_check_count(order), *_check_days(act, order), *texts])
+    refuse_any(_check_spawn(act, order))
     if room is not None:
         act.need(Room, room)
     if person is not None:
@@ -259,7 +259,7 @@ def void_bags(act: Act, bag_ids: Sequence[int]) -> list[Bag]:
 
 def _void_in_batch(act: Act, batch_id: int, bags: Sequence[Bag]) -> list[Bag]:
     batch = act.need(Batch, batch_id)
-    _refuse_any(_check_unused(batch, bags))
+    refuse_any(_check_unused(batch, bags))
     for spawn, freed_mg in _empty_bags(act, batch_id, bags).items():
         _pass_on(act, batch_id, spawn, freed_mg)
     if batch.run is not None:
@@ -315,9 +315,3 @@ def _reserve_bags(act: Act, count: int) -> int:
     first = act.next_id("bag")
     act.tx.set_counter("bag", first + count, is_new=False)
     return first
-
-
-def _refuse_any(found: Iterator[Problem] | Sequence[Problem]) -> None:
-    problems = tuple(found)
-    if problems:
-        raise Refused(*problems)

@@ -12,7 +12,7 @@ from farmdesk.domain.bags import Link
 from farmdesk.domain.catalogue import Species, Strain
 from farmdesk.domain.codes import kind_of, name_for
 from farmdesk.domain.lab import Culture, Spawn
-from farmdesk.errors import NotFound, Problem, Refused, problem
+from farmdesk.errors import NotFound, Problem, Refused, problem, refuse_any
 from farmdesk.quantities.mass import HEAVIEST_MG, format_mass
 from farmdesk.store.lab import parents_of
 
@@ -45,7 +45,7 @@ def register_culture(
     `transfers` is what was known of a culture without a parent here. Asks when the strain's
     limit is passed or the parent is of another strain.
     """
-    _refuse_any(_check_texts(form=form, origin=origin, note=note))
+    refuse_any(_check_texts(form=form, origin=origin, note=note))
     if transfers < 0:
         raise Refused(problem("amount_negative", what="number of transfers", amount=transfers))
     if parent is not None and kind_of(parent) != "culture":
@@ -94,7 +94,7 @@ def register_spawn(  # noqa: PLR0913 - the fields of the spawn form, each by nam
     generation is counted from the parents; `transfers` and `generation` are what was known of
     spawn bought in. Raises Refused when the parent is overdrawn; asks past the strain's limits.
     """
-    _refuse_any(
+    refuse_any(
         [
             *_check_texts(grain=grain, origin=origin, note=note),
             *_check_amounts(bags, each_mg, generation),
@@ -155,7 +155,7 @@ def say_overdrawn(act: Act, spawn: Spawn, wanted_mg: int, *, field: str = "spawn
 
 def discard_lab(act: Act, thing_id: int, note: str = "") -> Culture | Spawn:
     """Throw a culture or a bag of spawn away; what was left in it stays known."""
-    _refuse_any(_check_texts(note=note))
+    refuse_any(_check_texts(note=note))
     thing = _need_line(act, thing_id)
     if thing.status == DISCARDED:
         raise Refused(problem("lab_discarded_already", name=thing.name))
@@ -261,8 +261,3 @@ def _check_texts(**texts: str) -> list[Problem]:
 
 def _name(act: Act, kind: str, thing_id: int, line: _Line) -> str:
     return name_for(kind, act.running(kind, thing_id), line.species.code, line.strain.code)
-
-
-def _refuse_any(found: list[Problem]) -> None:
-    if found:
-        raise Refused(*found)

@@ -14,7 +14,7 @@ from farmdesk.domain.catalogue import Person, Recipe, Strain
 from farmdesk.domain.codes import name_for
 from farmdesk.domain.lab import HeatRun, RunIngredient
 from farmdesk.domain.mixing import MixingNote, Vessel
-from farmdesk.errors import Problem, Refused, problem
+from farmdesk.errors import Problem, Refused, problem, refuse_any
 from farmdesk.quantities.mass import format_mass
 from farmdesk.store.lab import blocks_taken_from
 
@@ -40,7 +40,7 @@ def plan_mix_run(
         act.need(Strain, strain)
     if person is not None:
         act.need(Person, person)
-    _refuse_any(list(check_text("note", note, needed=False, long=True)))
+    refuse_any(list(check_text("note", note, needed=False, long=True)))
     run_id = act.next_id("run")
     run = act.make(
         "run_planned",
@@ -82,7 +82,7 @@ def weigh_mix(
     recipe = act.need(Recipe, known.recipe)
     water = plan_water(act, replace(recipe, moisture_percent=known.moisture_percent), amounts)
     named = lots or {}
-    _refuse_any([one for lot in named.values() for one in check_text("lot", lot, needed=False)])
+    refuse_any([one for lot in named.values() for one in check_text("lot", lot, needed=False)])
     added = water.water_mg if water_mg is None else water_mg
     act.ask(*_ask_water(act, known, water.dry_mg, water.as_is_mg, added))
     act.ask(*_ask_fill(act, known, water.as_is_mg + added))
@@ -117,7 +117,7 @@ def drop_mix(act: Act, run: int) -> HeatRun:
 
 def save_vessel(act: Act, vessel: Vessel) -> Vessel:
     """Keep a vessel; id 0 is a new one."""
-    _refuse_any(
+    refuse_any(
         [
             *check_text("name", vessel.name, needed=True),
             *check_text("note", vessel.note, needed=False, long=True),
@@ -177,8 +177,3 @@ def _ask_fill(act: Act, run: HeatRun, total_mg: int) -> list[Problem]:
             fills=total_mg // run.block_mg,
         )
     ]
-
-
-def _refuse_any(found: list[Problem]) -> None:
-    if found:
-        raise Refused(*found)

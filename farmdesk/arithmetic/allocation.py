@@ -16,7 +16,8 @@ import numpy as np
 from scipy.optimize import linprog
 from scipy.sparse import coo_array
 
-from farmdesk.arithmetic.limits import check_not_negative, refuse_any
+from farmdesk.arithmetic.limits import check_not_negative
+from farmdesk.errors import refuse_any
 from farmdesk.quantities.times import day_plus
 
 _NEVER = "9999-12-31"

@@ -7,7 +7,8 @@ from dataclasses import dataclass, fields
 from decimal import Decimal
 from typing import Literal
 
-from farmdesk.arithmetic.limits import HUNDRED, check_not_negative, check_positive, refuse_any
+from farmdesk.arithmetic.limits import HUNDRED, check_not_negative, check_positive
+from farmdesk.errors import refuse_any
 
 BalanceFlag = Literal["balanced", "accepted", "too_much_missing", "more_out_than_in"]
 Slip = Literal["tare", "tare_twice", "unit_lb_kg", "unit_oz_lb", "unit_thousand", "discard"]

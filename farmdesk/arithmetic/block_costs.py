@@ -9,14 +9,8 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from decimal import Decimal
 
-from farmdesk.arithmetic.limits import (
-    HUNDRED,
-    check_not_negative,
-    check_percent,
-    check_positive,
-    refuse_any,
-)
-from farmdesk.errors import Problem, Refused, problem
+from farmdesk.arithmetic.limits import HUNDRED, check_not_negative, check_percent, check_positive
+from farmdesk.errors import Problem, Refused, problem, refuse_any
 from farmdesk.quantities.money import round_money
 
 KG_PER_LB = Decimal("0.45359237")

@@ -11,8 +11,8 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from decimal import Decimal
 
-from farmdesk.arithmetic.limits import check_not_negative, check_positive, refuse_any
-from farmdesk.errors import Refused, problem
+from farmdesk.arithmetic.limits import check_not_negative, check_positive
+from farmdesk.errors import Refused, problem, refuse_any
 from farmdesk.quantities.money import round_money
 
 

@@ -5,7 +5,8 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Literal
 
-from farmdesk.arithmetic.limits import check_not_negative, refuse_any
+from farmdesk.arithmetic.limits import check_not_negative
+from farmdesk.errors import refuse_any
 from farmdesk.quantities.times import age_days
 
 FlushReason = Literal[

@@ -7,8 +7,8 @@ from dataclasses import dataclass
 from decimal import Decimal
 from statistics import median
 
-from farmdesk.arithmetic.limits import check_positive, refuse_any
-from farmdesk.errors import Refused, problem
+from farmdesk.arithmetic.limits import check_positive
+from farmdesk.errors import Refused, problem, refuse_any
 
 
 @dataclass(frozen=True)

@@ -5,7 +5,8 @@ from __future__ import annotations
 from dataclasses import dataclass
 from decimal import Decimal
 
-from farmdesk.arithmetic.limits import check_not_negative, check_positive, refuse_any
+from farmdesk.arithmetic.limits import check_not_negative, check_positive
+from farmdesk.errors import refuse_any
 
 
 @dataclass(frozen=True)

@@ -2,19 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
 from decimal import Decimal
 
-from farmdesk.errors import Problem, Refused, problem
+from farmdesk.errors import Problem, problem
 
 HUNDRED = Decimal(100)
-
-
-def refuse_any(found: Iterable[Problem | None]) -> None:
-    """Raise Refused with every problem found; do nothing when there is none."""
-    problems = tuple(one for one in found if one is not None)
-    if problems:
-        raise Refused(*problems)
 
 
 def check_percent(what: str, percent: Decimal, *, whole_allowed: bool = False) -> Problem | None:

@@ -5,7 +5,8 @@ from __future__ import annotations
 from dataclasses import dataclass
 from decimal import Decimal
 
-from farmdesk.arithmetic.limits import HUNDRED, check_not_negative, refuse_any
+from farmdesk.arithmetic.limits import HUNDRED, check_not_negative
+from farmdesk.errors import refuse_any
 from farmdesk.quantities.money import round_money
 
 

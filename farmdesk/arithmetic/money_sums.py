@@ -13,8 +13,8 @@ from fractions import Fraction
 from math import floor
 from typing import Literal
 
-from farmdesk.arithmetic.limits import HUNDRED, check_not_negative, check_positive, refuse_any
-from farmdesk.errors import Refused, problem
+from farmdesk.arithmetic.limits import HUNDRED, check_not_negative, check_positive
+from farmdesk.errors import Refused, problem, refuse_any
 from farmdesk.quantities.mass import amount_in
 from farmdesk.quantities.money import round_money
 

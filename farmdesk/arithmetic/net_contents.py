@@ -11,8 +11,8 @@ from decimal import ROUND_CEILING, Decimal
 from math import sqrt
 from statistics import fmean, stdev
 
-from farmdesk.arithmetic.limits import HUNDRED, check_positive, refuse_any
-from farmdesk.errors import Refused, problem
+from farmdesk.arithmetic.limits import HUNDRED, check_positive
+from farmdesk.errors import Refused, problem, refuse_any
 
 
 @dataclass(frozen=True)

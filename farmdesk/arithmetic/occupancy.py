@@ -8,8 +8,8 @@ from dataclasses import dataclass
 from datetime import date
 from decimal import Decimal
 
-from farmdesk.arithmetic.limits import check_not_negative, check_positive, refuse_any
-from farmdesk.errors import Problem, problem
+from farmdesk.arithmetic.limits import check_not_negative, check_positive
+from farmdesk.errors import Problem, problem, refuse_any
 from farmdesk.quantities.times import day_plus
 
 

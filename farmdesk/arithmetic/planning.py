@@ -12,9 +12,9 @@ from datetime import date
 from decimal import Decimal
 from math import ceil, erf, exp, inf, lgamma, log, log1p, sqrt
 
-from farmdesk.arithmetic.limits import HUNDRED, check_not_negative, check_positive, refuse_any
+from farmdesk.arithmetic.limits import HUNDRED, check_not_negative, check_positive
 from farmdesk.arithmetic.spawn import find_parent_need
-from farmdesk.errors import Problem, Refused, problem
+from farmdesk.errors import Problem, Refused, problem, refuse_any
 from farmdesk.quantities.times import day_plus
 from farmdesk.quantities.weeks import IsoWeek
 

@@ -7,8 +7,8 @@ from decimal import Decimal
 from fractions import Fraction
 from math import lcm
 
-from farmdesk.arithmetic.limits import check_not_negative, refuse_any
-from farmdesk.errors import Refused, problem
+from farmdesk.arithmetic.limits import check_not_negative
+from farmdesk.errors import Refused, problem, refuse_any
 
 
 def split_exactly(total: int, weights: Sequence[int | Decimal]) -> tuple[int, ...]:

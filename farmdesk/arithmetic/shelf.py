@@ -14,8 +14,7 @@ from itertools import pairwise
 from math import exp, isfinite, log
 from typing import Literal
 
-from farmdesk.arithmetic.limits import refuse_any
-from farmdesk.errors import Problem, Refused, problem
+from farmdesk.errors import Problem, Refused, problem, refuse_any
 from farmdesk.quantities.times import from_iso, local_day, to_iso
 
 Clamp = Literal["", "colder", "warmer"]

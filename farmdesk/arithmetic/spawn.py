@@ -11,10 +11,10 @@ from farmdesk.arithmetic.limits import (
     check_not_negative,
     check_percent,
     check_positive,
-    refuse_any,
     round_half_up,
 )
 from farmdesk.arithmetic.portions import split_evenly
+from farmdesk.errors import refuse_any
 
 
 @dataclass(frozen=True)

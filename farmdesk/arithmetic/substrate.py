@@ -15,11 +15,10 @@ from farmdesk.arithmetic.limits import (
     check_not_negative,
     check_percent,
     check_positive,
-    refuse_any,
     round_half_up,
 )
 from farmdesk.arithmetic.portions import split_exactly
-from farmdesk.errors import Problem, Refused, problem
+from farmdesk.errors import Problem, Refused, problem, refuse_any
 
 # Three thirds typed as 33.33 % still add up; 99.9 % does not.
 SHARES_TOLERANCE_PERCENT = Decimal("0.05")

@@ -11,9 +11,9 @@ from dataclasses import dataclass
 from decimal import Decimal
 from typing import Literal
 
-from farmdesk.arithmetic.limits import HUNDRED, check_not_negative, check_positive, refuse_any
+from farmdesk.arithmetic.limits import HUNDRED, check_not_negative, check_positive
 from farmdesk.arithmetic.portions import split_exactly
-from farmdesk.errors import Problem, problem
+from farmdesk.errors import Problem, problem, refuse_any
 
 Basis = Literal["measured", "allocated"]
 
