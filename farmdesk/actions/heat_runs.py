@@ -147,7 +147,7 @@ def record_run(
     if weighed is not None:
         amounts = {one: amount for one, amount in weighed.items() if amount}
         water = plan_water(act, known, amounts)
-        act.ask(*_ask_short_mix(act, plan, water.total_mg))
+        act.ask(*ask_mix_fits(act, plan, water.total_mg))
     run_id = act.next_id("run")
     run = act.make(
         "run_mixed",
@@ -289,26 +289,23 @@ def _too_wet(
     reading: Reading, recipe: Recipe, ingredients: Sequence[Ingredient], refused: Refused
 ) -> Refused:
     """The same refusal, with how much of the driest ingredient would bring it to the target."""
-    wet = refused.problems[0]
-    driest = min(ingredients, key=lambda one: one.moisture_percent, default=None)
-    if wet.code != "substrate_too_wet" or driest is None:
-        return refused
-    if driest.moisture_percent >= recipe.moisture_percent:
+    stocks = [(one.name, one.moisture_percent) for one in ingredients]
+    mended = substrate.suggest_dry_stock(
+        refused, moisture_percent=recipe.moisture_percent, stocks=stocks
+    )
+    if mended is None:
         return refused
     farm = reading.all(Farm)[0]
-    stock_mg = substrate.find_dry_stock(
-        total_mg=int(str(wet.facts["as_is_mg"])),
-        dry_mg=int(str(wet.facts["dry_mg"])),
-        moisture_percent=recipe.moisture_percent,
-        stock_moisture_percent=driest.moisture_percent,
-    )
+    stock, stock_mg = mended
     amount = format_mass(stock_mg, farm.mass_unit, farm.locale)
-    facts = {**wet.facts, "field": "weighed", "stock": driest.name, "amount": amount}
+    wet = refused.problems[0]
+    facts = {**wet.facts, "field": "weighed", "stock": stock, "amount": amount}
     return Refused(Problem("mix_too_wet", facts))
 
 
-def _ask_short_mix(act: Act, plan: RunPlan, total_mg: int) -> list[Problem]:
-    wanted_mg = plan.blocks * plan.block_mg
+def ask_mix_fits(act: Act, run: RunPlan | HeatRun, total_mg: int) -> list[Problem]:
+    """Whether what was weighed is as much as the blocks take, within five percent."""
+    wanted_mg = run.blocks * run.block_mg
     if abs(total_mg - wanted_mg) * 100 <= wanted_mg * _MISSING_MIX_PERCENT:
         return []
     unit, locale = act.farm.mass_unit, act.farm.locale
@@ -316,9 +313,9 @@ def _ask_short_mix(act: Act, plan: RunPlan, total_mg: int) -> list[Problem]:
         problem(
             "mix_does_not_fit_blocks",
             total=format_mass(total_mg, unit, locale),
-            blocks=plan.blocks,
+            blocks=run.blocks,
             wanted=format_mass(wanted_mg, unit, locale),
-            fills=total_mg // plan.block_mg,
+            fills=total_mg // run.block_mg,
         )
     ]
 

@@ -8,7 +8,7 @@ from decimal import Decimal
 
 from farmdesk.actions.base import Act
 from farmdesk.actions.catalogue_checks import check_text
-from farmdesk.actions.heat_runs import MIXED, PLANNED, plan_run, plan_water
+from farmdesk.actions.heat_runs import MIXED, PLANNED, ask_mix_fits, plan_run, plan_water
 from farmdesk.arithmetic.limits import HUNDRED
 from farmdesk.domain.catalogue import Person, Recipe, Strain
 from farmdesk.domain.codes import name_for
@@ -85,7 +85,7 @@ def weigh_mix(
     refuse_any([one for lot in named.values() for one in check_text("lot", lot, needed=False)])
     added = water.water_mg if water_mg is None else water_mg
     act.ask(*_ask_water(act, known, water.dry_mg, water.as_is_mg, added))
-    act.ask(*_ask_fill(act, known, water.as_is_mg + added))
+    act.ask(*ask_mix_fits(act, known, water.as_is_mg + added))
     for old in act.tx.all(RunIngredient, run=run):
         act.take_away("ingredient_taken_back", old)
     act.make_many(
@@ -161,19 +161,3 @@ def _ask_water(act: Act, run: HeatRun, dry_mg: int, as_is_mg: int, water_mg: int
     shown = format_mass(water_mg, act.farm.mass_unit, act.farm.locale)
     target = f"{run.moisture_percent:f}"
     return [problem("water_off", water=shown, percent=f"{percent:.1f}", target=target)]
-
-
-def _ask_fill(act: Act, run: HeatRun, total_mg: int) -> list[Problem]:
-    wanted_mg = run.blocks * run.block_mg
-    if abs(total_mg - wanted_mg) * 20 <= wanted_mg:
-        return []
-    unit, locale = act.farm.mass_unit, act.farm.locale
-    return [
-        problem(
-            "mix_does_not_fit_blocks",
-            total=format_mass(total_mg, unit, locale),
-            blocks=run.blocks,
-            wanted=format_mass(wanted_mg, unit, locale),
-            fills=total_mg // run.block_mg,
-        )
-    ]

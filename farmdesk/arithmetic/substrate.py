@@ -215,6 +215,27 @@ def find_dry_stock(
     return max(0, int((missing / gain).to_integral_value(rounding=ROUND_CEILING)))
 
 
+def suggest_dry_stock(
+    refused: Refused, *, moisture_percent: Decimal, stocks: Sequence[tuple[str, Decimal]]
+) -> tuple[str, int] | None:
+    """What would mend a mix that was refused as too wet: the driest stock and how much, mg.
+
+    `stocks` are names with their moisture. None when it was refused for something else, or no
+    stock is drier than the target.
+    """
+    wet = refused.problems[0]
+    name, moisture = min(stocks, key=lambda one: one[1], default=("", moisture_percent))
+    if wet.code != "substrate_too_wet" or moisture >= moisture_percent:
+        return None
+    amount_mg = find_dry_stock(
+        total_mg=int(str(wet.facts["as_is_mg"])),
+        dry_mg=int(str(wet.facts["dry_mg"])),
+        moisture_percent=moisture_percent,
+        stock_moisture_percent=moisture,
+    )
+    return name, amount_mg
+
+
 def measure_moisture(*, wet_mg: int, dry_mg: int) -> Decimal:
     """Moisture of a sample from its dry-down, percent of wet weight: (wet - dry) / wet."""
     refuse_any([check_positive("wet weight", wet_mg), check_not_negative("dry weight", dry_mg)])

@@ -22,7 +22,9 @@ from PySide6.QtWidgets import (
 
 from farmdesk.desk.context import ActOnFarm
 from farmdesk.desk.forms import Form
-from farmdesk.errors import FarmdeskError
+from farmdesk.desk.messages import sentence_of
+from farmdesk.domain.codes import read_code
+from farmdesk.errors import FarmdeskError, NotUnderstood
 
 if TYPE_CHECKING:
     from farmdesk.actions.base import Act
@@ -94,6 +96,14 @@ class FormDialog(_Plain):
         values = self.form.values()
         if values is not None:
             self.save(values)
+
+    def read_scan(self, line: str) -> int | None:
+        """The id that a scanned code names; None, and a sentence on top, when it names none."""
+        try:
+            return read_code(line)
+        except NotUnderstood as error:
+            self.form.show_on_top(sentence_of(error))
+            return None
 
     def save(self, values: dict[str, Any]) -> None:
         """What is done with the values; calls `on_save` unless overridden."""

@@ -81,20 +81,15 @@ def _with_dry_stock(
     reading: Reading, recipe: Recipe, ingredients: Sequence[Ingredient], refused: Refused
 ) -> Refused:
     """A mix too wet for its recipe is told with how much of its driest part would mend it."""
-    wet = refused.problems[0]
-    driest = min(ingredients, key=lambda one: one.moisture_percent, default=None)
-    if wet.code != "substrate_too_wet" or driest is None:
-        return refused
-    if driest.moisture_percent >= recipe.moisture_percent:
-        return refused
-    stock = substrate.find_dry_stock(
-        total_mg=int(str(wet.facts["as_is_mg"])),
-        dry_mg=int(str(wet.facts["dry_mg"])),
-        moisture_percent=recipe.moisture_percent,
-        stock_moisture_percent=driest.moisture_percent,
+    stocks = [(one.name, one.moisture_percent) for one in ingredients]
+    mended = substrate.suggest_dry_stock(
+        refused, moisture_percent=recipe.moisture_percent, stocks=stocks
     )
-    amount = read_terms(reading).formats.mass(stock)
-    facts = {**wet.facts, "stock": driest.name, "amount": amount}
+    if mended is None:
+        return refused
+    stock, stock_mg = mended
+    amount = read_terms(reading).formats.mass(stock_mg)
+    facts = {**refused.problems[0].facts, "stock": stock, "amount": amount}
     return Refused(problem("mix_too_wet", **facts))
 
 

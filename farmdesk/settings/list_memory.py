@@ -2,12 +2,10 @@
 
 from __future__ import annotations
 
-import json
 from collections.abc import Mapping
 from pathlib import Path
 
-from farmdesk.errors import NotWritten, problem
-from farmdesk.settings.whole_files import put_in_place
+from farmdesk.settings.whole_files import read_object, write_object
 
 _LARGEST_FILE = 2_000_000
 _MOST_LISTS = 1_000
@@ -42,23 +40,14 @@ class ListMemory:
         if not self._is_changed or self._path is None:
             return
         newest = dict(list(self._looks.items())[-_MOST_LISTS:])
-        try:
-            put_in_place(self._path, json.dumps(newest, indent=1) + "\n")
-        except OSError as trouble:
-            reason = trouble.strerror or str(trouble)
-            told = problem("file_not_written", path=str(self._path), reason=reason)
-            raise NotWritten(told) from trouble
+        write_object(self._path, newest)
         self._is_changed = False
 
 
 def _read(path: Path) -> dict[str, Look]:
     """The looks in a file; a file that cannot be read only loses looks, so it counts as empty."""
     try:
-        if path.stat().st_size > _LARGEST_FILE:
-            return {}
-        found = json.loads(path.read_text(encoding="utf-8"))
+        found = read_object(path, largest=_LARGEST_FILE)
     except (OSError, ValueError, RecursionError):
-        return {}
-    if not isinstance(found, dict):
         return {}
     return {key: look for key, look in found.items() if isinstance(look, dict)}

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import contextlib
-import json
 import os
 from collections.abc import Callable, Mapping
 from dataclasses import asdict, dataclass, replace
@@ -12,7 +11,7 @@ from pathlib import Path
 from babel import Locale, UnknownLocaleError, default_locale
 
 from farmdesk.errors import NotWritten, Problem, problem
-from farmdesk.settings.whole_files import put_in_place
+from farmdesk.settings.whole_files import read_object, write_object
 
 _POUND_LANDS = frozenset({"US", "LR", "MM"})
 _FAHRENHEIT_LANDS = frozenset({"US", "LR", "BS", "BZ", "KY", "PW", "FM", "MH"})
@@ -87,7 +86,7 @@ def load_preferences(path: Path, *, usual: Preferences | None = None) -> LoadedP
     """
     start = usual or Preferences()
     try:
-        found = _read_object(path)
+        found = read_object(path, largest=_LARGEST_FILE)
     except FileNotFoundError:
         return LoadedPreferences(start)
     except (OSError, ValueError, RecursionError) as trouble:
@@ -117,11 +116,11 @@ def save_preferences(preferences: Preferences, path: Path) -> None:
     """
     try:
         path.parent.mkdir(parents=True, exist_ok=True)
-        text = json.dumps({**_foreign_settings(path), **asdict(preferences)}, indent=2)
-        put_in_place(path, text + "\n")
+        foreign = _foreign_settings(path)
     except OSError as trouble:
         reason = trouble.strerror or str(trouble)
         raise NotWritten(problem("file_not_written", path=str(path), reason=reason)) from trouble
+    write_object(path, {**foreign, **asdict(preferences)})
 
 
 def _system_locale() -> str:
@@ -132,18 +131,9 @@ def _system_locale() -> str:
     return "en_US"
 
 
-def _read_object(path: Path) -> Mapping[str, object]:
-    if path.stat().st_size > _LARGEST_FILE:
-        raise ValueError("too long for settings")
-    found = json.loads(path.read_text(encoding="utf-8-sig"))
-    if not isinstance(found, dict):
-        raise ValueError("not an object")
-    return found
-
-
 def _foreign_settings(path: Path) -> dict[str, object]:
     try:
-        found = _read_object(path)
+        found = read_object(path, largest=_LARGEST_FILE)
     except FileNotFoundError:
         return {}
     except (ValueError, RecursionError):

@@ -2,12 +2,10 @@
 
 from __future__ import annotations
 
-import json
 from dataclasses import asdict, dataclass
 from pathlib import Path
 
-from farmdesk.errors import NotWritten, problem
-from farmdesk.settings.whole_files import put_in_place
+from farmdesk.settings.whole_files import read_object, write_object
 
 _LARGEST_FILE = 1_000_000
 MOST_UM = 15_000
@@ -38,13 +36,7 @@ class PrintOffsets:
         kept = {**self._kept, _key(printer, stock): offset}
         kept = {key: one for key, one in kept.items() if one != Offset()}
         if self._path is not None:
-            text = json.dumps({key: asdict(one) for key, one in kept.items()}, indent=1)
-            try:
-                put_in_place(self._path, text + "\n")
-            except OSError as trouble:
-                reason = trouble.strerror or str(trouble)
-                told = problem("file_not_written", path=str(self._path), reason=reason)
-                raise NotWritten(told) from trouble
+            write_object(self._path, {key: asdict(one) for key, one in kept.items()})
         self._kept = kept
 
 
@@ -55,12 +47,8 @@ def _key(printer: str, stock: str) -> str:
 def _read(path: Path) -> dict[str, Offset]:
     """What can be used of the file; one that cannot be read only loses corrections."""
     try:
-        if path.stat().st_size > _LARGEST_FILE:
-            return {}
-        found = json.loads(path.read_text(encoding="utf-8"))
+        found = read_object(path, largest=_LARGEST_FILE)
     except (OSError, ValueError, RecursionError):
-        return {}
-    if not isinstance(found, dict):
         return {}
     return {
         key: Offset(**one)

@@ -3,9 +3,32 @@
 from __future__ import annotations
 
 import contextlib
+import json
 import os
 import uuid
+from collections.abc import Mapping
 from pathlib import Path
+
+from farmdesk.errors import NotWritten, problem
+
+
+def read_object(path: Path, *, largest: int) -> dict[str, object]:
+    """A JSON object; raises OSError, ValueError or RecursionError for a file that is none."""
+    if path.stat().st_size > largest:
+        raise ValueError("too long for settings")
+    found = json.loads(path.read_text(encoding="utf-8-sig"))
+    if not isinstance(found, dict):
+        raise ValueError("not an object")
+    return found
+
+
+def write_object(path: Path, value: Mapping[str, object]) -> None:
+    """Write a JSON object whole or not at all; raises NotWritten."""
+    try:
+        put_in_place(path, json.dumps(value, indent=1) + "\n")
+    except OSError as trouble:
+        reason = trouble.strerror or str(trouble)
+        raise NotWritten(problem("file_not_written", path=str(path), reason=reason)) from trouble
 
 
 def put_in_place(path: Path, text: str) -> None:

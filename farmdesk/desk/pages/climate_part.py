@@ -11,7 +11,6 @@ from pathlib import Path
 from PySide6.QtCore import Qt, QUrl
 from PySide6.QtGui import QAction, QDesktopServices, QKeySequence
 from PySide6.QtWidgets import (
-    QComboBox,
     QFileDialog,
     QHBoxLayout,
     QLabel,
@@ -23,6 +22,7 @@ from PySide6.QtWidgets import (
 
 from farmdesk.actions.climate import remove_readings
 from farmdesk.desk.chart_view import ChartView
+from farmdesk.desk.choosers import make_chooser
 from farmdesk.desk.exporting import export_table, write_table
 from farmdesk.desk.overflow import OverflowBar
 from farmdesk.desk.pages.climate_dialogs import Co2Dialog, ReadingDialog
@@ -289,7 +289,7 @@ class ClimatePart(Part):
 
     def _make_split(self) -> QSplitter:
         left, right = QWidget(), QWidget()
-        self.figure = self._make_chooser(tr("Figure"), self._show_chart)
+        self.figure = make_chooser(tr("Figure"), self._show_chart)
         for key, title in CLIMATE_FIGURES.items():
             self.figure.addItem(title, key)
         self.chart = ChartView(self.context.formats)
@@ -306,7 +306,7 @@ class ClimatePart(Part):
         area.setFocusPolicy(Qt.FocusPolicy.NoFocus)
         area.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
         area.setWidget(self.lanes)
-        self.tables = self._make_chooser(tr("Table"), self._show_table)
+        self.tables = make_chooser(tr("Table"), self._show_table)
         self.sheet = TableSheet(
             self.page, empty_text=tr("Nothing to list in these days."), on_opened=self._open_row
         )
@@ -334,16 +334,6 @@ class ClimatePart(Part):
         lines = _LEAST_LINES * (2 if is_large else 1)
         split.setMinimumHeight(self.fontMetrics().height() * lines)
         return split
-
-    def _make_chooser(self, name: str, function: Callable[[], object]) -> QComboBox:
-        chooser = QComboBox()
-        chooser.setAccessibleName(name)
-        chooser.setSizeAdjustPolicy(
-            QComboBox.SizeAdjustPolicy.AdjustToMinimumContentsLengthWithIcon
-        )
-        chooser.setMinimumContentsLength(16)
-        chooser.activated.connect(lambda _: function())
-        return chooser
 
     def _ask_file(self) -> str:
         return QFileDialog.getOpenFileName(self, tr("A logger's file"), str(Path.home()), FILES)[0]

@@ -5,8 +5,9 @@ from __future__ import annotations
 from collections.abc import Mapping
 
 from PySide6.QtCore import Signal
-from PySide6.QtWidgets import QComboBox, QGridLayout, QLabel, QWidget
+from PySide6.QtWidgets import QGridLayout, QLabel, QWidget
 
+from farmdesk.desk.choosers import make_choice
 from farmdesk.desk.fields import DayField
 from farmdesk.errors import NotUnderstood
 from farmdesk.quantities.times import day_plus, today_in
@@ -40,8 +41,8 @@ class ClimateRange(QWidget):
         super().__init__()
         self._formats = formats
         self._wanted = ""
-        self.room = _make_choice(tr("Room"))
-        self.period = _make_choice(tr("Days"))
+        self.room = make_choice(tr("Room"))
+        self.period = make_choice(tr("Days"))
         for key, title in _TITLES.items():
             self.period.addItem(title, key)
         self.period.setCurrentIndex(list(_TITLES).index("week"))
@@ -125,10 +126,3 @@ class ClimateRange(QWidget):
         for at, field in enumerate((self.first, self.last)):
             grid.addWidget(field, 2, at * 3, 1, 3)
         grid.setColumnStretch(8, 1)
-
-
-def _make_choice(name: str) -> QComboBox:
-    choice = QComboBox()
-    choice.setAccessibleName(name)
-    choice.setSizeAdjustPolicy(QComboBox.SizeAdjustPolicy.AdjustToContents)
-    return choice

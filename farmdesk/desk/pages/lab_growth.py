@@ -14,10 +14,7 @@ from farmdesk.desk.dialogs import FormDialog
 from farmdesk.desk.exporting import offer_taking
 from farmdesk.desk.fields import ChoiceField, DayField, NotesField, ReadField
 from farmdesk.desk.list_view import ListView
-from farmdesk.desk.messages import sentence_of
 from farmdesk.desk.tables import Column
-from farmdesk.domain.codes import read_code
-from farmdesk.errors import NotUnderstood
 from farmdesk.paper.tables import Kind
 from farmdesk.quantities.lengths import read_length
 from farmdesk.reports.lab_choices import LabThings
@@ -134,10 +131,8 @@ class MeasureDialog(FormDialog):
 
     def take_scan(self, line: str) -> bool:
         """A culture's label scanned while the form is open names it."""
-        try:
-            found = read_code(line)
-        except NotUnderstood as error:
-            self.form.show_on_top(sentence_of(error))
+        found = self.read_scan(line)
+        if found is None:
             return True
         self.culture.set_value(found)
         is_known = self.culture.chosen() == found

@@ -18,11 +18,10 @@ from farmdesk.desk.fields import (
     NotesField,
     NumberField,
 )
-from farmdesk.desk.messages import sentence_of
 from farmdesk.desk.pages.lab_dialogs import FLAME
 from farmdesk.desk.pages.lab_fields import SpawnUsesField
 from farmdesk.domain.bags import Batch
-from farmdesk.domain.codes import kind_of, read_code
+from farmdesk.domain.codes import kind_of
 from farmdesk.domain.lab import Spawn
 from farmdesk.errors import NotUnderstood
 from farmdesk.reports.lab_choices import LabThings, RunRow
@@ -131,10 +130,8 @@ class InoculationDialog(FormDialog):
 
     def take_scan(self, line: str) -> bool:
         """A bag of spawn scanned while the form is open is named in it."""
-        try:
-            found = read_code(line)
-        except NotUnderstood as error:
-            self.form.show_on_top(sentence_of(error))
+        found = self.read_scan(line)
+        if found is None:
             return True
         spawn = self._things.find_spawn(found) if kind_of(found) == "spawn" else None
         if spawn is None or not self.uses.take_spawn(spawn.id):

@@ -19,10 +19,8 @@ from farmdesk.desk.fields import (
     NotesField,
     NumberField,
 )
-from farmdesk.desk.messages import sentence_of
 from farmdesk.desk.pages.order_lines import NARROW, lay_row, widen
 from farmdesk.desk.scale_field import WeighField
-from farmdesk.domain.codes import read_code
 from farmdesk.domain.harvest import Pack
 from farmdesk.errors import NotUnderstood, problem
 from farmdesk.reports.cold_store_lists import ColdStore, LotRow, settle_amount
@@ -184,10 +182,8 @@ class PacksDialog(FormDialog):
 
     def take_scan(self, line: str) -> bool:
         """A scanned pick is named as a source."""
-        try:
-            found = read_code(line)
-        except NotUnderstood as error:
-            self.form.show_on_top(sentence_of(error))
+        found = self.read_scan(line)
+        if found is None:
             return True
         known = self.sources.take_lot(found)
         self.form.show_on_top("" if known else "That code is no pick with something left to pack.")

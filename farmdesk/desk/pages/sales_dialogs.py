@@ -14,12 +14,10 @@ from farmdesk.actions.proposals import OrderProposal, Short, propose
 from farmdesk.desk.context import DeskContext
 from farmdesk.desk.dialogs import FormDialog
 from farmdesk.desk.fields import CheckField, ChoiceField, DayField, NotesField
-from farmdesk.desk.messages import sentence_of
 from farmdesk.desk.pages.order_lines import OrderLinesField, widen
 from farmdesk.desk.pages.sales_goods import Goods, GoodsField
-from farmdesk.domain.codes import read_code
 from farmdesk.domain.trade import Delivery, Invoice, Order
-from farmdesk.errors import NotFound, NotUnderstood, problem
+from farmdesk.errors import NotFound, problem
 from farmdesk.reports.sales_lists import InvoiceRow, OrderRow, SalesThings, say_quantity
 from farmdesk.store.farm_store import FarmStore
 
@@ -110,10 +108,8 @@ class GoodsDialog(FormDialog):
 
     def take_scan(self, line: str) -> bool:
         """A scanned lot is named on a line."""
-        try:
-            found = read_code(line)
-        except NotUnderstood as error:
-            self.form.show_on_top(sentence_of(error))
+        found = self.read_scan(line)
+        if found is None:
             return True
         known = self.goods.take_lot(found)
         self.form.show_on_top("" if known else "That code is no lot on hand of these products.")

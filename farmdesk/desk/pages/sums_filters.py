@@ -5,8 +5,9 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 
 from PySide6.QtCore import Signal
-from PySide6.QtWidgets import QComboBox, QGridLayout, QLabel, QWidget
+from PySide6.QtWidgets import QGridLayout, QLabel, QWidget
 
+from farmdesk.desk.choosers import make_choice
 from farmdesk.desk.fields import DayField
 from farmdesk.errors import NotUnderstood
 from farmdesk.quantities.times import day_plus, today_in
@@ -50,12 +51,12 @@ class SumFilters(QWidget):
     def __init__(self, groupings: Sequence[str], formats: Formats) -> None:
         super().__init__()
         self._formats = formats
-        self.by_choice = self._make_choice(tr("By"))
+        self.by_choice = make_choice(tr("By"))
         for key in groupings:
             self.by_choice.addItem(GROUPINGS.get(key) or _EXTRA[key], key)
-        self.species_choice = self._make_choice(tr("Species"))
+        self.species_choice = make_choice(tr("Species"))
         self.species_choice.addItem(tr("All species"), None)
-        self.period_choice = self._make_choice(tr("Inoculated in"))
+        self.period_choice = make_choice(tr("Inoculated in"))
         for key, title in _TITLES.items():
             self.period_choice.addItem(title, key)
         self.period_choice.setCurrentIndex(list(_TITLES).index("year"))
@@ -129,12 +130,6 @@ class SumFilters(QWidget):
         if is_typed:
             self.first.setFocus()
         self.changed.emit()
-
-    def _make_choice(self, name: str) -> QComboBox:
-        choice = QComboBox()
-        choice.setAccessibleName(name)
-        choice.setSizeAdjustPolicy(QComboBox.SizeAdjustPolicy.AdjustToContents)
-        return choice
 
     def _lay_out(self, with_by: bool) -> None:
         grid = QGridLayout(self)

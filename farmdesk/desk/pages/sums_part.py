@@ -22,6 +22,7 @@ from PySide6.QtWidgets import (
 )
 
 from farmdesk.desk.chart_view import ChartView
+from farmdesk.desk.choosers import make_chooser
 from farmdesk.desk.exporting import export_table, write_table
 from farmdesk.desk.pages.sums_filters import SumFilters
 from farmdesk.desk.pages.week_lists import TableSheet
@@ -224,8 +225,8 @@ class SumPart(Part):
         return holder
 
     def _make_body(self) -> QWidget:
-        self.tables = self._make_chooser(tr("Table"), self._show_table)
-        self.charts = self._make_chooser(tr("Chart"), self._show_chart)
+        self.tables = make_chooser(tr("Table"), self._show_table)
+        self.charts = make_chooser(tr("Chart"), self._show_chart)
         left, self._pane = QWidget(), QWidget()
         for holder, chooser, below in (
             (left, self.tables, self.sheet),
@@ -243,16 +244,6 @@ class SumPart(Part):
         split.setSizes([620, 560])
         split.setMinimumHeight(self.fontMetrics().height() * _LEAST_LINES)
         return split
-
-    def _make_chooser(self, name: str, function: Callable[[], object]) -> QComboBox:
-        chooser = QComboBox()
-        chooser.setAccessibleName(name)
-        chooser.setSizeAdjustPolicy(
-            QComboBox.SizeAdjustPolicy.AdjustToMinimumContentsLengthWithIcon
-        )
-        chooser.setMinimumContentsLength(16)
-        chooser.activated.connect(lambda _: function())
-        return chooser
 
 
 def _fill(chooser: QComboBox, titles: Sequence[str]) -> None:
