@@ -74,12 +74,18 @@ class FarmWindow:
 @contextmanager
 def open_window(folder: Path, workplace: Workplace) -> Iterator[FarmWindow]:
     """A farm with the shipped catalogue, open in a window; closed at the end."""
-    app = QApplication.instance()
-    assert isinstance(app, QApplication)
-    theme = Theme()
-    apply_theme(app, theme)
     store = open_farm(folder / "farm.sqlite", make=True)
     perform(store, lambda act: begin_farm(act, name="Heron Lane", first_serial=5000))
+    with show_farm(store, workplace, Theme()) as opened:
+        yield opened
+
+
+@contextmanager
+def show_farm(store: FarmStore, workplace: Workplace, theme: Theme) -> Iterator[FarmWindow]:
+    """A farm in a window; both are closed at the end."""
+    app = QApplication.instance()
+    assert isinstance(app, QApplication)
+    apply_theme(app, theme)
     window = DeskWindow(theme)
     show_faults(window, workplace)
     context = open_desk(

@@ -3,10 +3,9 @@
 from __future__ import annotations
 
 import pytest
-from harvest_farm import KG, begin_harvest_farm
+from harvest_farm import KG
 
 from farmdesk.actions.cold_store import place_stock, remove_stock
-from farmdesk.actions.packs import make_packs
 from farmdesk.actions.picks import start_pick
 from farmdesk.actions.undo import undo_last
 from farmdesk.domain.catalogue import Room
@@ -15,24 +14,6 @@ from farmdesk.errors import NotFound
 from farmdesk.reports.stock import balance_table, lot_balances, on_hand_table, stock_on_hand
 
 NOW = "2026-03-02T12:00:00Z"
-
-
-@pytest.fixture
-def harvest(store):
-    return begin_harvest_farm(store)
-
-
-@pytest.fixture
-def pick(harvest):
-    return harvest.pick("OY", 2 * KG)
-
-
-@pytest.fixture
-def packs(harvest, pick):
-    product = harvest.products["oyster punnet"]
-    return harvest.do(
-        lambda act: make_packs(act, product=product, count=4, from_picks={pick.id: 1 * KG})
-    )
 
 
 @pytest.mark.parametrize("use", ["waste", "gift", "own", "drying"])

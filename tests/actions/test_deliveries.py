@@ -29,11 +29,6 @@ from farmdesk.store.farm_store import FarmStore
 DUE = "2026-03-04"
 
 
-@pytest.fixture
-def harvest(store):
-    return begin_harvest_farm(store)
-
-
 @pytest.fixture(scope="module")
 def wide(tmp_path_factory):
     with fresh_farm("sqlite", tmp_path_factory.mktemp("farm")) as store:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from decimal import Decimal
 
 import pytest
-from harvest_farm import KG, TODAY, begin_harvest_farm
+from harvest_farm import KG, TODAY
 
 from farmdesk.actions.cold_store import remove_stock
 from farmdesk.actions.deliveries import DeliverLine, deliver
@@ -20,11 +20,6 @@ from farmdesk.quantities.mass import mg_from
 from farmdesk.store.history import entries_about
 
 DUE = "2026-03-04"
-
-
-@pytest.fixture
-def harvest(store):
-    return begin_harvest_farm(store)
 
 
 def order_for(harvest, customer: str, *lines, due_on: str = DUE) -> Order:

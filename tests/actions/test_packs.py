@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import pytest
-from harvest_farm import KG, begin_harvest_farm
+from harvest_farm import KG
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
@@ -12,11 +12,6 @@ from farmdesk.actions.packs import make_packs
 from farmdesk.actions.undo import undo_last
 from farmdesk.domain.bags import Link
 from farmdesk.domain.harvest import Pack, Pick
-
-
-@pytest.fixture
-def harvest(store):
-    return begin_harvest_farm(store)
 
 
 def test_packs_draw_from_two_picks_in_proportion_and_the_rest_stays(harvest):

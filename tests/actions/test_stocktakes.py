@@ -3,10 +3,9 @@
 from __future__ import annotations
 
 import pytest
-from harvest_farm import KG, begin_harvest_farm
+from harvest_farm import KG
 
 from farmdesk.actions.cold_store import place_stock, remove_stock
-from farmdesk.actions.packs import make_packs
 from farmdesk.actions.stocktakes import (
     begin_stocktake,
     count_lot,
@@ -19,24 +18,6 @@ from farmdesk.domain.harvest import Pack, Pick
 from farmdesk.domain.stocktake import Stocktake
 from farmdesk.reports.stock import lot_balances
 from farmdesk.store.stocktakes import counted_lots
-
-
-@pytest.fixture
-def harvest(store):
-    return begin_harvest_farm(store)
-
-
-@pytest.fixture
-def pick(harvest):
-    return harvest.pick("OY", 2 * KG)
-
-
-@pytest.fixture
-def packs(harvest, pick):
-    product = harvest.products["oyster punnet"]
-    return harvest.do(
-        lambda act: make_packs(act, product=product, count=4, from_picks={pick.id: 1 * KG})
-    )
 
 
 @pytest.fixture

@@ -6,54 +6,35 @@ from collections.abc import Iterator
 from contextlib import contextmanager
 from pathlib import Path
 
-from farm_window import FarmWindow
+from farm_window import FarmWindow, show_farm
 from PySide6.QtWidgets import QApplication, QTabWidget, QWidget
 
 from farmdesk.actions.demo import build_demo
-from farmdesk.desk.opening import open_desk, show_faults
-from farmdesk.desk.refresh import Refresher
 from farmdesk.desk.theme import Theme, apply_theme
-from farmdesk.desk.window import FIRST_SIZE, DeskWindow
+from farmdesk.desk.window import FIRST_SIZE
 from farmdesk.desk.workplace import Workplace
 from farmdesk.store.farm_store import open_farm
-from farmdesk.wording.formats import Formats
 
 
 @contextmanager
 def open_demo(folder: Path, theme: Theme) -> Iterator[FarmWindow]:
     """The demo farm, open in a window of 1280 x 720; closed at the end."""
-    app = QApplication.instance()
-    assert isinstance(app, QApplication)
-    apply_theme(app, theme)
     path = folder / "demo.sqlite"
     is_new = not path.exists()
     store = open_farm(path, make=is_new)
     if is_new:
         build_demo(store)
     workplace = Workplace()
-    window = DeskWindow(theme)
-    show_faults(window, workplace)
-    context = open_desk(
-        window,
-        store,
-        workplace=workplace,
-        refresher=Refresher(),
-        formats=Formats(locale="en_GB", mass_unit="kg", temperature_unit="C", paper="a4"),
-        station="Bench",
-        person=None,
-    )
-    window.resize(FIRST_SIZE)
-    window.show()
     try:
-        yield FarmWindow(window, workplace, context, store)
+        with show_farm(store, workplace, theme) as opened:
+            opened.window.resize(FIRST_SIZE)
+            opened.settle()
+            yield opened
     finally:
-        workplace.settled()
-        window.close()
-        window.deleteLater()
-        QApplication.processEvents()
         workplace.close()
         workplace.deleteLater()
-        store.close()
+        app = QApplication.instance()
+        assert isinstance(app, QApplication)
         apply_theme(app, Theme())
 
 
