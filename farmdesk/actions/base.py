@@ -160,6 +160,16 @@ class Act:
             self.tx.update_many(kind, same_names)
         return [cast(T, replace(cast(Any, thing), **fields)) for thing in things]
 
+    def keep_single(self, thing: T) -> T:
+        """Keep the thing of a kind that has only one, such as settings; its id is not heeded."""
+        kind = KIND_OF[type(thing)]
+        now = self.tx.first(type(thing))
+        if now is None:
+            made = replace(cast(Any, thing), id=self.next_id(kind))
+            return self.make(f"{kind}_made", cast(T, made))
+        fields = {name: value for name, value in vars(thing).items() if name != "id"}
+        return self.change_fields(f"{kind}_changed", now, fields)
+
     def take_away(self, happening: str, thing: Thing, *, note: str = "") -> None:
         """Take a thing away; the day book keeps what it was."""
         kind, subject, other = key_of(thing)

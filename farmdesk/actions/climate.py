@@ -33,7 +33,6 @@ from farmdesk.store.climate import climate_days, day_second
 COLDEST_C, WARMEST_C = -40, 80
 LEAST_PPM, MOST_PPM = 200, 60_000
 RULES = ("of_remaining", "of_total")
-_SETTING_ID = 1
 
 
 @dataclass(frozen=True)
@@ -124,10 +123,7 @@ def set_shelf_rule(act: Act, rule: str) -> ShelfSetting:
     """Choose what the sell-by share is a share of."""
     if rule not in RULES:
         raise Refused(problem("shelf_rule_unknown", field="rule", text=rule))
-    now = act.tx.get(ShelfSetting, _SETTING_ID)
-    if now is None:
-        return act.make("shelf_setting_made", ShelfSetting(_SETTING_ID, rule))
-    return act.change("shelf_setting_changed", now, rule=rule)
+    return act.keep_single(ShelfSetting(0, rule))
 
 
 def shorten_shelf_dates(act: Act, dates: Mapping[int, tuple[str, str | None]]) -> list[Pick | Pack]:

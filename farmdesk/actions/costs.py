@@ -32,7 +32,6 @@ from farmdesk.quantities.times import from_iso, local_day
 
 T = TypeVar("T", bound=Thing)
 MOST_MINUTES = 16 * 60
-_SETTING_ID = 1
 _HIGHEST_PRICE = Decimal(1_000_000_000)
 _MOST_PIECES = Decimal(1_000)
 _FORGOTTEN_MINUTES = 12 * 60
@@ -133,10 +132,7 @@ def keep_cost_setting(act: Act, setting: CostSetting) -> CostSetting:
         percent = setting.normal_loss_percent
         found.append(problem("loss_out_of_range", field="normal_loss_percent", percent=percent))
     refuse_any(found)
-    wanted = replace(setting, id=_SETTING_ID)
-    if act.tx.get(CostSetting, _SETTING_ID) is None:
-        return act.make("cost_setting_made", wanted)
-    return _keep(act, wanted)
+    return act.keep_single(setting)
 
 
 def remove_costs(act: Act, kind: str, ids: Sequence[int]) -> None:

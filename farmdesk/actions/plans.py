@@ -17,7 +17,6 @@ from farmdesk.quantities.times import day_plus
 from farmdesk.quantities.weeks import IsoWeek
 from farmdesk.store.plans import batches_made
 
-SETTING_ID = 1
 _USUAL_DAYS = 400
 
 
@@ -116,11 +115,7 @@ def save_plan_setting(act: Act, setting: PlanSetting) -> PlanSetting:
     found = list(_check_setting(setting))
     if found:
         raise Refused(*found)
-    now = act.tx.get(PlanSetting, SETTING_ID)
-    if now is None:
-        return act.make("plan_setting_made", replace(setting, id=SETTING_ID))
-    fields = {name: value for name, value in vars(setting).items() if name != "id"}
-    return act.change_fields("plan_setting_changed", now, fields)
+    return act.keep_single(setting)
 
 
 def _plan(act: Act, wish: PlanWish) -> PlannedBatch:

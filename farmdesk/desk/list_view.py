@@ -234,7 +234,7 @@ class ListView(QWidget):
         more = QAction(tr("What can be done with the list"), self)
         more.setShortcut(QKeySequence("Ctrl+."))
         more.setShortcutContext(_CONTEXT)
-        more.triggered.connect(lambda _=False: self._buttons.more.showMenu())
+        more.triggered.connect(lambda _=False: self._buttons.open_menu())
         self.addAction(more)
         return view
 

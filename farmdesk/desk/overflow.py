@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 
-from PySide6.QtCore import QSize, Qt
+from PySide6.QtCore import QPoint, QSize, Qt
 from PySide6.QtGui import QAction, QResizeEvent
 from PySide6.QtWidgets import QMenu, QSizePolicy, QToolButton, QWidget
 
@@ -29,15 +29,16 @@ class OverflowBar(QWidget):
         super().__init__(parent)
         self._fill_menu = fill_menu
         self._buttons: list[QToolButton] = []
+        self._kept: list[QAction] = []
+        """Qt's binding lets go of actions when a menu is cleared; without these they would die."""
         self.more = QToolButton(self)
         self.more.setText(tr("More ▾"))
         self.more.setAccessibleName(menu_name or tr("More"))
         self.more.setToolTip(menu_name or tr("More"))
         self.more.setFocusPolicy(Qt.FocusPolicy.StrongFocus)
-        self.more.setPopupMode(QToolButton.ToolButtonPopupMode.InstantPopup)
         self.menu = QMenu(self.more)
         self.menu.aboutToShow.connect(self._make_menu)
-        self.more.setMenu(self.menu)
+        self.more.clicked.connect(lambda _=False: self.open_menu())
         self.more.setVisible(fill_menu is not None)
         self.setSizePolicy(QSizePolicy.Policy.Preferred, QSizePolicy.Policy.Fixed)
 
@@ -48,10 +49,19 @@ class OverflowBar(QWidget):
         button.setFocusPolicy(Qt.FocusPolicy.StrongFocus)
         button.setAccessibleName(action.text())
         self._buttons.append(button)
+        self._kept.append(action)
         QWidget.setTabOrder(button, self.more)
         action.changed.connect(self._arrange_again)
         self._arrange_again()
         return button
+
+    def open_menu(self) -> None:
+        """Open the menu below its button.
+
+        A button with a menu of its own would wait in a loop until somebody chooses; when its
+        dialog is closed meanwhile, by a scan or another station, the program breaks there.
+        """
+        self.menu.popup(self.more.mapToGlobal(QPoint(0, self.more.height())))
 
     def hidden_actions(self) -> list[QAction]:
         """The actions that are in the menu for want of room."""
