@@ -45,6 +45,8 @@ class Bag:
     reason: int | None = ref("reason", none=True)
     slow: int = 0
     note: str = ""
+    shelf: str = ""
+    pinned_on: str | None = None
 
 
 @dataclass(frozen=True)

@@ -26,6 +26,7 @@ class Farm:
     inoculation_weekday: int
     tax_percent: Decimal
     cold_store_c: Decimal
+    walk_days: int = 7
 
 
 @dataclass(frozen=True)
@@ -90,7 +91,10 @@ class Strain:
 
 @dataclass(frozen=True)
 class Room:
-    """A place with a climate and a capacity; `use` is lab, incubation, fruiting or cold store."""
+    """A place with a climate and a capacity; `use` is lab, incubation, fruiting or cold store.
+
+    `shelves` are the names of its shelves, parted by spaces: 'A1 A2 B1'; none: nobody tells them.
+    """
 
     id: int
     name: str
@@ -102,6 +106,7 @@ class Room:
     humidity_high: Decimal | None = None
     co2_max: int | None = None
     retired: int = 0
+    shelves: str = ""
 
 
 @dataclass(frozen=True)
@@ -203,8 +208,22 @@ class PriceList:
 
 
 @dataclass(frozen=True)
+class TaxRate:
+    """A rate of sales tax that products can be sold under."""
+
+    id: int
+    name: str
+    percent: Decimal = Decimal(0)
+    retired: int = 0
+
+
+@dataclass(frozen=True)
 class Product:
-    """What is sold, by kg, lb or pack; a pack has a net mass."""
+    """What is sold, by kg, lb or pack; a pack has a net mass.
+
+    `fill` is fixed (every pack holds `pack_mg`) or catch (each pack is weighed and sold by its own
+    weight); `form` is fresh, dried or preserve; `tax_rate` none: the farm's own tax.
+    """
 
     id: int
     name: str
@@ -214,6 +233,11 @@ class Product:
     wrap: str = ""
     caution: str = ""
     retired: int = 0
+    gtin: str = ""
+    fill: str = "fixed"
+    tare_mg: int = 0
+    form: str = "fresh"
+    tax_rate: int | None = ref("tax_rate", none=True)
 
 
 @dataclass(frozen=True)
@@ -229,7 +253,10 @@ class Price:
 
 @dataclass(frozen=True)
 class Customer:
-    """Who buys; `minimum_life_days` is the life left that they ask for at delivery."""
+    """Who buys; `minimum_life_days` is the life left that they ask for at delivery.
+
+    `channel` is how they buy: restaurant, shop, market, box scheme ... in the farm's own words.
+    """
 
     id: int
     name: str
@@ -240,3 +267,4 @@ class Customer:
     payment_days: int = 14
     note: str = ""
     retired: int = 0
+    channel: str = ""

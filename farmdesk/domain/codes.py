@@ -36,9 +36,13 @@ _PREFIX: Mapping[str, str] = {
     "order": "O",
     "delivery": "D",
     "invoice": "I",
+    "credit_note": "N",
+    "goods_return": "B",
+    "market_day": "M",
+    "net_check": "W",
 }
 _BAG_NAME = re.compile(r"([A-Z]{2}[0-9]{2}-[0-9]{4,7})-([0-9]{1,4})")
-_NAME = re.compile(r"(?:[CSP]-[A-Z]{2}[0-9]{0,2}-[0-9]{4,7}|[RKODI]-[0-9]{4,7})")
+_NAME = re.compile(r"(?:[CSP]-[A-Z]{2}[0-9]{0,2}-[0-9]{4,7}|[RKODINBMW]-[0-9]{4,7})")
 _BATCH_NAME = re.compile(r"[A-Z]{2}[0-9]{2}-[0-9]{4,7}")
 
 

@@ -33,7 +33,10 @@ class Pick:
 
 @dataclass(frozen=True)
 class Pack:
-    """Packs of one product filled together from one or more picks."""
+    """Packs of one product filled together from one or more picks.
+
+    `used_mg` is what went in (for dried packs more than `net_mg`), `tare_mg` one empty package.
+    """
 
     id: int
     name: str
@@ -45,6 +48,42 @@ class Pack:
     shelf_on: str | None = None
     sell_by: str | None = None
     room: int | None = ref("room", none=True)
+    person: int | None = ref("person", none=True)
+    note: str = ""
+    used_mg: int = 0
+    tare_mg: int = 0
+
+
+@dataclass(frozen=True)
+class PackWeight:
+    """One pack of a lot that was weighed alone, in mg; for catch weight it is sold by `net_mg`."""
+
+    id: int
+    pack: int = ref("pack")
+    number: int = 0
+    gross_mg: int = 0
+    tare_mg: int = 0
+    net_mg: int = 0
+    delivery_line: int | None = None
+
+
+@dataclass(frozen=True)
+class NetCheck:
+    """A check of the net contents of a lot of packs: what was weighed, by which rule, the verdict.
+
+    `rule` is hb133 or eu; `net_mg` holds the net masses of the sample, parted by spaces.
+    """
+
+    id: int
+    name: str
+    pack: int = ref("pack")
+    rule: str = "hb133"
+    checked_on: str = ""
+    labelled_mg: int = 0
+    tare_mg: int = 0
+    division_mg: int = 0
+    net_mg: str = ""
+    verdict: str = ""
     person: int | None = ref("person", none=True)
     note: str = ""
 

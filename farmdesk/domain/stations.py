@@ -9,7 +9,11 @@ from farmdesk.domain.cells import ref
 
 @dataclass(frozen=True)
 class Card:
-    """A printed card; scanned, it says what the scans after it mean. Acts: `domain.cards`."""
+    """A printed card; scanned, it says what the scans after it mean. Acts: `domain.cards`.
+
+    `shelf` is the shelf of the room that a move card names; `key` the digit, unit or other key of
+    a card that types a weight.
+    """
 
     id: int
     act: str
@@ -17,6 +21,8 @@ class Card:
     reason: int | None = ref("reason", none=True)
     title: str = ""
     retired: int = 0
+    shelf: str = ""
+    key: str = ""
 
 
 @dataclass(frozen=True)

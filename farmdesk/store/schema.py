@@ -25,7 +25,21 @@ VERSION = "0001"
 
 metadata = MetaData()
 _Integer = BigInteger().with_variant(Integer, "sqlite")
-_UNIQUE_NAMES = ("culture", "spawn", "run", "batch", "pick", "pack", "order", "delivery", "invoice")
+_UNIQUE_NAMES = (
+    "culture",
+    "spawn",
+    "run",
+    "batch",
+    "pick",
+    "pack",
+    "order",
+    "delivery",
+    "invoice",
+    "credit_note",
+    "goods_return",
+    "market_day",
+    "net_check",
+)
 _UNIQUE_BY = {"room": "name", "crate": "name", "species": "code", "station": "name"}
 
 
@@ -70,6 +84,16 @@ Index("order_line_by_order", TABLES["order_line"].c.order)
 Index("delivery_by_day", TABLES["delivery"].c.delivered_on)
 Index("delivery_line_by_delivery", TABLES["delivery_line"].c.delivery)
 Index("delivery_line_by_lot", TABLES["delivery_line"].c.lot)
+Index("delivery_by_customer", TABLES["delivery"].c.customer, TABLES["delivery"].c.delivered_on)
+Index("invoice_by_customer", TABLES["invoice"].c.customer, TABLES["invoice"].c.issued_on)
+Index("invoice_tax_by_invoice", TABLES["invoice_tax"].c.invoice)
+Index("credit_note_by_invoice", TABLES["credit_note"].c.invoice)
+Index("credit_line_by_credit_note", TABLES["credit_line"].c.credit_note)
+Index("payment_share_by_invoice", TABLES["payment_share"].c.invoice)
+Index("market_line_by_market_day", TABLES["market_line"].c.market_day)
+Index("market_line_by_lot", TABLES["market_line"].c.lot)
+Index("pack_weight_by_pack", TABLES["pack_weight"].c.pack)
+Index("note_by_subject", TABLES["note"].c.subject)
 Index("printing_by_subject", TABLES["printing"].c.subject)
 Index("run_ingredient_by_run", TABLES["run_ingredient"].c.run)
 Index("room_reading_by_time", TABLES["room_reading"].c.room, TABLES["room_reading"].c.at)
