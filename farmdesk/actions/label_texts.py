@@ -34,6 +34,7 @@ from farmdesk.store.lab import parents_of_many, things_by_id
 from farmdesk.store.transaction import Reading
 from farmdesk.wording.cards import MEANINGS
 from farmdesk.wording.formats import Formats
+from farmdesk.wording.language import tr
 
 T = TypeVar("T", bound=Thing)
 Texts = Mapping[str, str]
@@ -269,7 +270,10 @@ def _cards(source: _Source, cards: Sequence[Card]) -> dict[int, Texts]:
 
 def _crates(source: _Source, crates: Sequence[Crate]) -> dict[int, Texts]:
     return {
-        one.id: {"title": one.name, "meaning": f"Tare {source.formats.mass(one.tare_mg)}"}
+        one.id: {
+            "title": one.name,
+            "meaning": tr("Tare {tare_mg}").format(tare_mg=source.formats.mass(one.tare_mg)),
+        }
         for one in crates
     }
 

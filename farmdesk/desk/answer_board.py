@@ -10,6 +10,7 @@ from PySide6.QtWidgets import QWidget
 from farmdesk.desk.answers import OUTCOME_WORDS, AnswerView
 from farmdesk.desk.shapes import draw_shape
 from farmdesk.desk.theme import Theme
+from farmdesk.wording.language import tr
 
 _TOP_LEFT, _TOP_RIGHT, _BOTTOM_LEFT, _MIDDLE, _WRAP = 0x21, 0x22, 0x41, 0x80, 0x1000
 """Qt's flags for text as numbers: the name `Qt` is too slow for the first paint (see window)."""
@@ -31,7 +32,7 @@ class AnswerBoard(QWidget):
         self.setAutoFillBackground(True)
         self.setBackgroundRole(QPalette.ColorRole.Base)
         self.setFixedHeight(self.sizeHint().height())
-        self.setAccessibleName("Last answer")
+        self.setAccessibleName(tr("Last answer"))
 
     def show_answer(self, answer: AnswerView) -> None:
         """Paint another answer."""
@@ -111,7 +112,7 @@ class AnswerBoard(QWidget):
         if answer is None:
             self._paint_top(painter, inner)
             painter.setFont(self._large)
-            painter.drawText(middle, _MIDDLE, "Ready to scan")
+            painter.drawText(middle, _MIDDLE, tr("Ready to scan"))
             return
         outcomes = self._theme.colours.outcomes
         look = outcomes.get(answer.outcome, outcomes[""])

@@ -5,12 +5,14 @@ from __future__ import annotations
 from collections.abc import Mapping
 from typing import NamedTuple
 
+from farmdesk.wording.language import tr
+
 OUTCOME_WORDS: Mapping[str, str] = {
-    "done": "Done",
-    "already": "Already done",
-    "ask": "Please answer",
-    "refused": "Refused",
-    "unknown": "Not known",
+    "done": tr("Done"),
+    "already": tr("Already done"),
+    "ask": tr("Please answer"),
+    "refused": tr("Refused"),
+    "unknown": tr("Not known"),
 }
 
 

@@ -22,6 +22,7 @@ from farmdesk.store.history import latest_acts
 from farmdesk.store.picks import bags_in_pick
 from farmdesk.store.transaction import Reading
 from farmdesk.wording.formats import Formats
+from farmdesk.wording.language import tr
 
 if TYPE_CHECKING:
     from farmdesk.desk.answers import AnswerView
@@ -68,9 +69,17 @@ def pick_text(facts: BenchFacts, formats: Formats) -> str:
     if facts.pick is None:
         return ""
     bags = formats.count(facts.bags, "bag", "bags")
-    parts = [f"Open pick {facts.pick.name}", f"crate {facts.crate}" if facts.crate else "", bags]
+    parts = [
+        tr("Open pick {name}").format(name=facts.pick.name),
+        tr("crate {crate}").format(crate=facts.crate) if facts.crate else "",
+        bags,
+    ]
     if facts.weighed is not None and facts.weighed.net_mg is not None:
-        parts.append(f"last weight {formats.mass(facts.weighed.net_mg)} ({facts.weighed.name})")
+        parts.append(
+            tr("last weight {net_mg} ({name})").format(
+                net_mg=formats.mass(facts.weighed.net_mg), name=facts.weighed.name
+            )
+        )
     return "  ·  ".join(part for part in parts if part)
 
 
@@ -106,7 +115,7 @@ class BenchActs(QObject):
         if key == "mute":
             self.mute()
         elif self._session.store is None:
-            self._session.window.say("Open a farm first (Ctrl+O).")
+            self._session.window.say(tr("Open a farm first (Ctrl+O)."))
         else:
             self.show()
 
@@ -127,7 +136,9 @@ class BenchActs(QObject):
         self.sounds.is_muted = not self.sounds.is_muted
         desk = self._session.desk
         desk.preferences = replace(desk.preferences, is_muted=self.sounds.is_muted)
-        self._session.window.say("Sounds are off." if self.sounds.is_muted else "Sounds are on.")
+        self._session.window.say(
+            tr("Sounds are off.") if self.sounds.is_muted else tr("Sounds are on.")
+        )
         if self.view is not None:
             self.view.set_muted(self.sounds.is_muted)
 
@@ -157,7 +168,9 @@ class BenchActs(QObject):
 
     def _answered(self, view: AnswerView, answer: ScanAnswer) -> None:
         if answer.count:
-            view = view._replace(count_text=f"{answer.count} under this card")
+            view = view._replace(
+                count_text=tr("{count} under this card").format(count=answer.count)
+            )
         self._last = view
         self.sounds.play(view.outcome)
         if self.view is not None:
@@ -187,7 +200,7 @@ class BenchActs(QObject):
         )
 
     def _undone(self, _entries: object) -> None:
-        self._session.window.say("Taken back.")
+        self._session.window.say(tr("Taken back."))
         self.refresh()
 
 

@@ -21,6 +21,7 @@ from PySide6.QtWidgets import QHBoxLayout, QLabel, QLineEdit, QPushButton, QVBox
 from farmdesk.desk.answers import OUTCOME_WORDS, AnswerView
 from farmdesk.desk.shapes import draw_shape
 from farmdesk.desk.theme import TARGET_PX, Theme
+from farmdesk.wording.language import tr
 
 GLOVE_PX = 64
 """The least height of what is pressed with gloves."""
@@ -30,7 +31,7 @@ ACTS = 5
 LETTERS = 12
 """The answer's letters are a twelfth of the screen's height; a long sentence shrinks a little."""
 SMALLEST = 0.55
-READY = "Ready to scan"
+READY = tr("Ready to scan")
 LONGEST_LINE = 200
 
 
@@ -125,8 +126,8 @@ class BenchView(QWidget):
 
     def __init__(self, theme: Theme, parent: QWidget | None = None) -> None:
         super().__init__(parent, Qt.WindowType.Window)
-        self.setWindowTitle("Bench – Farmdesk")
-        self.setAccessibleName("Bench view")
+        self.setWindowTitle(tr("Bench – Farmdesk"))
+        self.setAccessibleName(tr("Bench view"))
         self.theme = theme
         self._acts: Sequence[ActLine] = ()
         self._build()
@@ -163,11 +164,13 @@ class BenchView(QWidget):
             text.setText(act.text if act else "")
             text.setToolTip(act.text if act else "")
             button.setVisible(act is not None and act.can_undo)
-            button.setAccessibleName(f"Undo: {act.text}" if act else "Undo")
+            button.setAccessibleName(
+                tr("Undo: {text}").format(text=act.text) if act else tr("Undo")
+            )
 
     def set_muted(self, is_muted: bool) -> None:
         """Say on the button whether sounds are heard."""
-        self.mute_button.setText("Sound is off" if is_muted else "Sound is on")
+        self.mute_button.setText(tr("Sound is off") if is_muted else tr("Sound is on"))
 
     def set_theme(self, theme: Theme) -> None:
         """Take over colours and sizes."""
@@ -180,19 +183,19 @@ class BenchView(QWidget):
     def _build(self) -> None:
         self.meaning = QLabel(self)
         self.meaning.setWordWrap(True)
-        self.mute_button = self._button("Sound is on", self.mute_asked.emit)
-        self.leave_button = self._button("Leave (Esc)", self.close)
+        self.mute_button = self._button(tr("Sound is on"), self.mute_asked.emit)
+        self.leave_button = self._button(tr("Leave (Esc)"), self.close)
         self.board = BenchAnswer(self)
         self.pick = QLabel(self)
         self.pick.setWordWrap(True)
         self.pick.hide()
         self.field = QLineEdit(self)
         self.field.setMaxLength(LONGEST_LINE)
-        self.field.setPlaceholderText("Scan, or type a code or a weight")
-        self.field.setAccessibleName("Code or weight")
+        self.field.setPlaceholderText(tr("Scan, or type a code or a weight"))
+        self.field.setAccessibleName(tr("Code or weight"))
         self.field.returnPressed.connect(self._enter_typed)
-        self.yes_button = self._button("Yes (Y)", lambda: self._reply(True))
-        self.no_button = self._button("No (N)", lambda: self._reply(False))
+        self.yes_button = self._button(tr("Yes (Y)"), lambda: self._reply(True))
+        self.no_button = self._button(tr("No (N)"), lambda: self._reply(False))
         self.replies = QWidget(self)
         self.replies.setLayout(_row(self.yes_button, self.no_button))
         self.replies.hide()
@@ -209,7 +212,7 @@ class BenchView(QWidget):
         text.setMinimumWidth(40)
         text.setTextFormat(Qt.TextFormat.PlainText)
         key = " (Ctrl+Z)" if number == 0 else ""
-        button = self._button(f"Undo{key}", lambda: self._undo(number))
+        button = self._button(tr("Undo{key}").format(key=key), lambda: self._undo(number))
         button.hide()
         row = QHBoxLayout()
         row.addWidget(time)

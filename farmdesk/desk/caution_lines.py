@@ -5,6 +5,7 @@ from __future__ import annotations
 from PySide6.QtWidgets import QLabel
 
 from farmdesk.wording.cautions import find_caution
+from farmdesk.wording.language import tr
 
 
 def make_caution(*topics: str) -> QLabel:
@@ -13,5 +14,5 @@ def make_caution(*topics: str) -> QLabel:
     label = QLabel("⚠ " + " ".join(one.line for one in found))
     label.setObjectName("muted")
     label.setWordWrap(True)
-    label.setAccessibleName("Caution")
+    label.setAccessibleName(tr("Caution"))
     return label

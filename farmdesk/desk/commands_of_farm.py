@@ -16,11 +16,12 @@ from farmdesk.desk.print_labels import PrintCardsDialog, PrintLabelsDialog
 from farmdesk.reports.check import Verdict, check_farm
 from farmdesk.store.backup import backup_farm
 from farmdesk.store.new_farm import farm_to_fill
+from farmdesk.wording.language import tr
 
 if TYPE_CHECKING:
     from farmdesk.desk.session import Session
 
-FARM_FILES = "Farms (*.sqlite);;All files (*)"
+FARM_FILES = tr("Farms (*.sqlite);;All files (*)")
 _NEEDS_NO_FARM = ("preferences", "open_farm", "new_farm", "import_farm", "about", "help_page")
 
 
@@ -51,7 +52,7 @@ class FarmCommands:
         if way is None:
             return
         if self._session.store is None and key not in _NEEDS_NO_FARM:
-            self._session.window.say("Open a farm first (Ctrl+O).")
+            self._session.window.say(tr("Open a farm first (Ctrl+O)."))
             return
         way()
 
@@ -59,48 +60,56 @@ class FarmCommands:
 
     def _open(self) -> None:
         name, _ = QFileDialog.getOpenFileName(
-            self._session.window, "Open a farm", self._folder(), FARM_FILES
+            self._session.window, tr("Open a farm"), self._folder(), FARM_FILES
         )
         if name:
             self._session.open(name)
 
     def _new(self) -> None:
         name, _ = QFileDialog.getSaveFileName(
-            self._session.window, "A new farm's file", self._folder(), FARM_FILES
+            self._session.window, tr("A new farm's file"), self._folder(), FARM_FILES
         )
         if name:
             self._session.open(name if Path(name).suffix else f"{name}.sqlite")
 
     def _backup(self) -> None:
         name, _ = QFileDialog.getSaveFileName(
-            self._session.window, "Back up the farm to", self._folder(), FARM_FILES
+            self._session.window, tr("Back up the farm to"), self._folder(), FARM_FILES
         )
         if name:
-            self._session.window.say("Backing up …")
+            self._session.window.say(tr("Backing up …"))
             self._session.desk.workplace.read(
                 backup_farm, self._session.store, Path(name), then=partial(self._backed_up, name)
             )
 
     def _backed_up(self, name: str, size: int) -> None:
-        self._session.window.say(f"Backed up to {name} ({size / 1_000_000:.1f} MB), and checked.")
+        self._session.window.say(
+            tr("Backed up to {name} ({size:.1f} MB), and checked.").format(
+                name=name, size=size / 1000000
+            )
+        )
 
     def _export(self) -> None:
-        name = QFileDialog.getExistingDirectory(self._session.window, "Export to a folder")
+        name = QFileDialog.getExistingDirectory(self._session.window, tr("Export to a folder"))
         if name:
-            self._session.window.say("Exporting …")
+            self._session.window.say(tr("Exporting …"))
             self._session.desk.workplace.read(
                 export_farm, self._session.store, Path(name), then=partial(self._moved, name)
             )
 
     def _moved(self, name: str, moved: Moved) -> None:
-        self._session.window.say(f"{moved.rows:,} rows in {moved.files} files in {name}.")
+        self._session.window.say(
+            tr("{rows:,} rows in {files} files in {name}.").format(
+                rows=moved.rows, files=moved.files, name=name
+            )
+        )
 
     def _import(self) -> None:
         window = self._session.window
-        folder = QFileDialog.getExistingDirectory(window, "Folder to import from")
+        folder = QFileDialog.getExistingDirectory(window, tr("Folder to import from"))
         if not folder:
             return
-        name, _ = QFileDialog.getSaveFileName(window, "A new file for it", "", FARM_FILES)
+        name, _ = QFileDialog.getSaveFileName(window, tr("A new file for it"), "", FARM_FILES)
         if name:
             self._session.desk.workplace.do(
                 _import_into,
@@ -116,22 +125,24 @@ class FarmCommands:
     # ---- the farm as a whole
 
     def _check(self) -> None:
-        self._session.window.say("Checking the farm …")
+        self._session.window.say(tr("Checking the farm …"))
         self._session.desk.workplace.read(check_farm, self._session.store, then=self._checked)
 
     def _checked(self, verdict: Verdict) -> None:
         if verdict.is_clean:
-            sentence = (
-                f"All well: the {verdict.entries:,} entries of the day book agree with the farm, "
+            sentence = tr(
+                "All well: the {entries:,} entries of the day book agree with the farm, "
                 "and every lot adds up."
-            )
-            tell(self._session.window, "The farm is checked", sentence)
+            ).format(entries=verdict.entries)
+            tell(self._session.window, tr("The farm is checked"), sentence)
             return
         details = "\n".join(
             f"{one.thing} {one.subject}: {one.code}, {one.detail}" for one in verdict.differences
         )
-        sentence = f"{len(verdict.differences):,} things differ from the day book. Back up first."
-        tell(self._session.window, "The farm is checked", sentence, details=details)
+        sentence = tr(
+            "{count_differences:,} things differ from the day book. Back up first."
+        ).format(count_differences=len(verdict.differences))
+        tell(self._session.window, tr("The farm is checked"), sentence, details=details)
 
     def _print_labels(self) -> None:
         self._session.window.open_dialog(PrintLabelsDialog(self._session))
@@ -142,11 +153,13 @@ class FarmCommands:
     def _about(self) -> None:
         tell(
             self._session.window,
-            "About Farmdesk",
-            "Farmdesk keeps the lots of a small indoor mushroom farm. Free software under the "
-            "GNU General Public License, version 3 or later. Shelf dates, yields and readiness "
-            "are estimates: a person decides. Local food, pressure-vessel and workplace rules "
-            "come first.",
+            tr("About Farmdesk"),
+            tr(
+                "Farmdesk keeps the lots of a small indoor mushroom farm. Free software "
+                "under the GNU General Public License, version 3 or later. Shelf dates, "
+                "yields and readiness are estimates: a person decides. Local food, "
+                "pressure-vessel and workplace rules come first."
+            ),
         )
 
 

@@ -25,6 +25,7 @@ from farmdesk.desk.forms import Form
 from farmdesk.desk.messages import sentence_of
 from farmdesk.domain.codes import read_code
 from farmdesk.errors import FarmdeskError, NotUnderstood
+from farmdesk.wording.language import tr
 
 if TYPE_CHECKING:
     from farmdesk.actions.base import Act
@@ -74,7 +75,7 @@ class FormDialog(_Plain):
         title: str,
         *,
         sentence: str = "",
-        save_title: str = "Save",
+        save_title: str = tr("Save"),
         parent: QWidget | None = None,
     ) -> None:
         super().__init__(title, sentence, parent)
@@ -82,8 +83,10 @@ class FormDialog(_Plain):
         self.on_save: Callable[[dict[str, Any]], object] | None = None
         self._is_busy = False
         self.column.addWidget(self.form, 1)
-        self.cancel_button = self._add_button("Cancel (Esc)", self.reject)
-        self.save_button = self._add_button(f"{save_title} (Ctrl+Enter)", self.try_save)
+        self.cancel_button = self._add_button(tr("Cancel (Esc)"), self.reject)
+        self.save_button = self._add_button(
+            tr("{save_title} (Ctrl+Enter)").format(save_title=save_title), self.try_save
+        )
         self.save_button.setDefault(True)
         self.column.addLayout(self._buttons)
         self.form.save_asked.connect(self.try_save)
@@ -176,11 +179,11 @@ class QuestionDialog(_Plain):
         self,
         sentence: str,
         *,
-        yes_title: str = "Yes",
-        no_title: str = "No",
+        yes_title: str = tr("Yes"),
+        no_title: str = tr("No"),
         parent: QWidget | None = None,
     ) -> None:
-        super().__init__("Is that meant?", sentence, parent)
+        super().__init__(tr("Is that meant?"), sentence, parent)
         self.no_button = self._add_button(f"{no_title} (N)", self.reject)
         self.yes_button = self._add_button(f"{yes_title} (Y)", self.accept)
         self.yes_button.setDefault(True)
@@ -208,12 +211,12 @@ class MessageDialog(_Plain):
         self.details = QPlainTextEdit(details, self)
         self.details.setReadOnly(True)
         self.details.setTabChangesFocus(True)
-        self.details.setAccessibleName("Details")
+        self.details.setAccessibleName(tr("Details"))
         self.details.setVisible(bool(details))
         self.column.addWidget(self.details)
         if details:
-            self._add_button("Copy details", self._copy)
-        self.close_button = self._add_button("Close", self.accept)
+            self._add_button(tr("Copy details"), self._copy)
+        self.close_button = self._add_button(tr("Close"), self.accept)
         self.close_button.setDefault(True)
         self.column.addLayout(self._buttons)
 
@@ -232,14 +235,14 @@ class ProgressDialog(_Plain):
     def __init__(
         self, sentence: str, *, parent: QWidget | None = None, slow_ms: int = SLOW_MS
     ) -> None:
-        super().__init__("Working", sentence, parent)
+        super().__init__(tr("Working"), sentence, parent)
         self._cancelled = Event()
         self.setAttribute(Qt.WidgetAttribute.WA_DeleteOnClose, parent is not None)
         self.bar = QProgressBar(self)
         self.bar.setRange(0, 0)
         self.bar.setAccessibleName(sentence)
         self.column.addWidget(self.bar)
-        self.cancel_button = self._add_button("Cancel", self.reject)
+        self.cancel_button = self._add_button(tr("Cancel"), self.reject)
         self.column.addLayout(self._buttons)
         self._reported.connect(self._show_progress, Qt.ConnectionType.QueuedConnection)
         self._timer = QTimer(self)
@@ -267,7 +270,7 @@ class ProgressDialog(_Plain):
     def reject(self) -> None:
         """Ask the work to stop; it says `finish` when it did."""
         self._cancelled.set()
-        self.sentence.setText("Stopping …")
+        self.sentence.setText(tr("Stopping …"))
         self.cancel_button.setEnabled(False)
 
 
@@ -277,7 +280,7 @@ def ask(
     *,
     yes: Callable[[], object],
     no: Callable[[], object] | None = None,
-    yes_title: str = "Yes",
+    yes_title: str = tr("Yes"),
 ) -> QuestionDialog:
     """Show a question without waiting; one of the two is called, once."""
     dialog = QuestionDialog(sentence, yes_title=yes_title, parent=parent)

@@ -176,7 +176,7 @@ def _show_preview(context: DeskContext, table: Table, pages: Sequence[Page]) -> 
 
 def _save_pages(context: DeskContext, parent: QWidget, table: Table, pages: Sequence[Page]) -> None:
     start = str(Path.home() / f"{table.name}.pdf")
-    name, _ = QFileDialog.getSaveFileName(parent, tr("Save as PDF"), start, "PDF (*.pdf)")
+    name, _ = QFileDialog.getSaveFileName(parent, tr("Save as PDF"), start, tr("PDF (*.pdf)"))
     if name:
         path = Path(name).with_suffix(".pdf")
         context.workplace.read(

@@ -24,6 +24,7 @@ from farmdesk.quantities.money import read_money
 from farmdesk.quantities.numbers import decimal_of, read_number, tidy
 from farmdesk.quantities.times import read_day, today_in
 from farmdesk.wording.formats import Formats
+from farmdesk.wording.language import tr
 from farmdesk.wording.sentences import say, say_error
 
 _TEXT_LIMIT = 400
@@ -366,4 +367,6 @@ class ReadField(TextField):
 
 def sentence_of_field(field: Field, error: NotUnderstood) -> str:
     """What is wrong with a field, in plain words."""
-    return say_error(error) or f"{field.label_text} could not be read."
+    return say_error(error) or tr("{label_text} could not be read.").format(
+        label_text=field.label_text
+    )

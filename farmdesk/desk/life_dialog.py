@@ -24,13 +24,14 @@ from farmdesk.domain.codes import group_code
 from farmdesk.errors import FarmdeskError
 from farmdesk.reports.life import Life, life_of
 from farmdesk.reports.trace import Relative, Trace, trace
+from farmdesk.wording.language import tr
 
 MOST = 400
 """So many relatives each way are shown; `farmdesk trace` writes them all."""
 _KIND_WORDS = {
     "culture": "culture",
     "spawn": "spawn",
-    "run": "heat run",
+    "run": tr("heat run"),
     "batch": "batch",
     "bag": "bag",
     "pick": "pick",
@@ -54,17 +55,19 @@ class LifeDialog(QDialog):
         self.about = QLabel()
         self.about.setObjectName("muted")
         self.about.setWordWrap(True)
-        self.back = self._make_list("Came from", "It was bought in, or nothing was recorded.")
-        self.forward = self._make_list("Went into", "Nothing was made from it yet.")
+        self.back = self._make_list(
+            tr("Came from"), tr("It was bought in, or nothing was recorded.")
+        )
+        self.forward = self._make_list(tr("Went into"), tr("Nothing was made from it yet."))
         self.life = self._make_life()
         sides = QSplitter(Qt.Orientation.Horizontal)
-        for title, view in (("Came from", self.back), ("Went into", self.forward)):
+        for title, view in ((tr("Came from"), self.back), (tr("Went into"), self.forward)):
             sides.addWidget(_titled(title, view))
-        self.back_button = QPushButton("Back (Alt+Left)")
+        self.back_button = QPushButton(tr("Back (Alt+Left)"))
         self.back_button.setShortcut("Alt+Left")
         self.back_button.setAutoDefault(False)
         self.back_button.clicked.connect(self.go_back)
-        close = QPushButton("Close (Esc)")
+        close = QPushButton(tr("Close (Esc)"))
         close.setAutoDefault(False)
         close.clicked.connect(self.accept)
         foot = QHBoxLayout()
@@ -75,7 +78,7 @@ class LifeDialog(QDialog):
         column.setContentsMargins(18, 16, 18, 14)
         for part in (self.name, self.about):
             column.addWidget(part)
-        column.addWidget(_titled("What happened", self.life), 1)
+        column.addWidget(_titled(tr("What happened"), self.life), 1)
         column.addWidget(sides, 1)
         column.addLayout(foot)
         self.forward.view.setFocus()
@@ -107,9 +110,9 @@ class LifeDialog(QDialog):
         code = group_code(found.code) if found.code.isdigit() else found.code
         self.setWindowTitle(found.name or code)
         self.name.setText(found.name or code)
-        parts = [f"Code {code}"] if code != found.name else []
+        parts = [tr("Code {code}").format(code=code)] if code != found.name else []
         if not (found.back_is_whole and found.forward_is_whole):
-            parts.append(f"the nearest {MOST} each way are shown")
+            parts.append(tr("the nearest {most} each way are shown").format(most=MOST))
         self.about.setText("  ·  ".join(parts))
         self.back.set_rows(found.back)
         self.forward.set_rows(found.forward)
@@ -124,10 +127,10 @@ class LifeDialog(QDialog):
     def _make_list(self, name: str, empty: str) -> ListView:
         view = ListView(
             [
-                Column("name", "Name", width=17),
-                Column("kind", "What", text=lambda one: _KIND_WORDS.get(one, one), width=10),
-                Column("amount_mg", "Amount", text=self._mass, width=11, right=True),
-                Column("code", "Code", text=_grouped, width=14),
+                Column("name", tr("Name"), width=17),
+                Column("kind", tr("What"), text=lambda one: _KIND_WORDS.get(one, one), width=10),
+                Column("amount_mg", tr("Amount"), text=self._mass, width=11, right=True),
+                Column("code", tr("Code"), text=_grouped, width=14),
             ],
             name=name,
             empty_text=empty,
@@ -138,14 +141,14 @@ class LifeDialog(QDialog):
     def _make_life(self) -> ListView:
         return ListView(
             [
-                Column("happened_at", "When", text=self._context.formats.instant, width=19),
-                Column("sentence", "What", width=52),
-                Column("who", "Who", width=12),
-                Column("station", "Station", width=10),
-                Column("state", "State", width=12),
+                Column("happened_at", tr("When"), text=self._context.formats.instant, width=19),
+                Column("sentence", tr("What"), width=52),
+                Column("who", tr("Who"), width=12),
+                Column("station", tr("Station"), width=10),
+                Column("state", tr("State"), width=12),
             ],
-            name="What happened",
-            empty_text="Nothing is written about it yet.",
+            name=tr("What happened"),
+            empty_text=tr("Nothing is written about it yet."),
         )
 
     def _mass(self, mg: int) -> str:

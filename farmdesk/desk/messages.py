@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 from farmdesk.errors import FarmdeskError, Problem
+from farmdesk.wording.language import tr
 from farmdesk.wording.sentences import say, say_error
 
 
 def sentence_of(error: FarmdeskError) -> str:
     """What is wrong and what to do, in plain words; never empty."""
-    return say_error(error) or "That could not be done."
+    return say_error(error) or tr("That could not be done.")
 
 
 def sentence_for(problem: Problem) -> str:

@@ -50,7 +50,7 @@ def _show(context: DeskContext, pages: Sequence[Page]) -> None:
 
 def _save(context: DeskContext, parent: PreviewDialog, pages: Sequence[Page]) -> None:
     start = str(Path.home() / "mix-sheet.pdf")
-    name, _ = QFileDialog.getSaveFileName(parent, tr("Save as PDF"), start, "PDF (*.pdf)")
+    name, _ = QFileDialog.getSaveFileName(parent, tr("Save as PDF"), start, tr("PDF (*.pdf)"))
     if name:
         save_sheet(context, pages, Path(name).with_suffix(".pdf"))
 

@@ -24,6 +24,7 @@ from farmdesk.settings.preferences import Preferences
 from farmdesk.settings.print_offsets import PrintOffsets
 from farmdesk.store.farm_store import FarmStore
 from farmdesk.wording.formats import Formats
+from farmdesk.wording.language import tr
 
 ResultT = TypeVar("ResultT")
 
@@ -90,7 +91,7 @@ def open_desk(  # noqa: PLR0913 - all that a station has
     who = Who(station, person.id if person is not None else None)
 
     def show_error(error: FarmdeskError) -> None:
-        tell(window, "That was not done", sentence_of(error))
+        tell(window, tr("That was not done"), sentence_of(error))
 
     context = DeskContext(
         workplace=workplace,
@@ -115,13 +116,17 @@ def open_desk(  # noqa: PLR0913 - all that a station has
 
 def show_faults(window: DeskWindow, workplace: Workplace) -> None:
     """Show errors that nobody else shows: calm ones as a sentence, faults with details. Once."""
-    workplace.refused.connect(lambda error: tell(window, "That was not done", sentence_of(error)))
+    workplace.refused.connect(
+        lambda error: tell(window, tr("That was not done"), sentence_of(error))
+    )
     workplace.crashed.connect(
         lambda line, details: tell(
             window,
-            "Something went wrong in Farmdesk",
-            f"{line}\n\nWhat was written to the farm before is safe. Copy the details if you "
-            "report this.",
+            tr("Something went wrong in Farmdesk"),
+            tr(
+                "{line}\n\nWhat was written to the farm before is safe. Copy the details "
+                "if you report this."
+            ).format(line=line),
             details=details,
         )
     )

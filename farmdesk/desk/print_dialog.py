@@ -210,7 +210,7 @@ class PrintDialog(FormDialog):
             self.file.set_value(name if name.lower().endswith(".pdf") else f"{name}.pdf")
 
     def _ask_file(self, start: str) -> str:
-        name, _ = QFileDialog.getSaveFileName(self, tr("PDF file"), start, "PDF (*.pdf)")
+        name, _ = QFileDialog.getSaveFileName(self, tr("PDF file"), start, tr("PDF (*.pdf)"))
         return str(name)
 
 

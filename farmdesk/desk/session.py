@@ -29,6 +29,7 @@ from farmdesk.reports.day_book import day_book
 from farmdesk.settings.preferences import save_preferences
 from farmdesk.settings.print_offsets import PrintOffsets
 from farmdesk.store.farm_store import FarmStore, is_server, open_farm
+from farmdesk.wording.language import tr
 
 if TYPE_CHECKING:
     from farmdesk.desk.application import Desk
@@ -170,11 +171,11 @@ class Session(QObject):
             print_offsets=PrintOffsets(self.desk.kept.with_name("print_offsets.json")),
             scale=self.desk.devices.scale,
         )
-        who = self.person.name if self.person is not None else "nobody named (Ctrl+Shift+P)"
+        who = self.person.name if self.person is not None else tr("nobody named (Ctrl+Shift+P)")
         self.window.set_station_text(f"{farm.name}  ·  {self.station}  ·  {who}")
 
     def _not_opened(self, error: FarmdeskError) -> None:
-        tell(self.window, "The farm cannot be opened", sentence_of(error))
+        tell(self.window, tr("The farm cannot be opened"), sentence_of(error))
 
     def _leave_farm(self) -> None:
         self._watch.stop()

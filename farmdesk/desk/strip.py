@@ -20,6 +20,7 @@ from PySide6.QtWidgets import (
 from farmdesk.desk.answer_board import AnswerBoard
 from farmdesk.desk.answers import AnswerView
 from farmdesk.desk.theme import Theme
+from farmdesk.wording.language import tr
 
 LONGEST_LINE = 200
 
@@ -34,9 +35,9 @@ class ScanStrip(QWidget):
     def __init__(self, theme: Theme | None = None, parent: QWidget | None = None) -> None:
         super().__init__(parent)
         self.setObjectName("scan_strip")
-        self.setAccessibleName("Scan strip")
+        self.setAccessibleName(tr("Scan strip"))
         self._claim: Callable[[str], object] | None = None
-        self._meaning = "No wall card scanned yet: a scan looks things up."
+        self._meaning = tr("No wall card scanned yet: a scan looks things up.")
         self._since = ""
         self._answer: AnswerView | None = None
         self._build()
@@ -66,7 +67,11 @@ class ScanStrip(QWidget):
         """Say what scans mean now (the wall card in force) and since when."""
         self._meaning, self._since = meaning, since
         if self._claim is None:
-            self.board.set_meaning(f"{meaning}  ·  since {since}" if since else meaning)
+            self.board.set_meaning(
+                tr("{meaning}  ·  since {since}").format(meaning=meaning, since=since)
+                if since
+                else meaning
+            )
 
     def enter_line(self, line: str) -> None:
         """Take one line, scanned or typed, as if it had been entered here."""
@@ -107,10 +112,10 @@ class ScanStrip(QWidget):
         self.board = AnswerBoard(self)
         self.field = QLineEdit(self)
         self.field.setMaxLength(LONGEST_LINE)
-        self.field.setPlaceholderText("Scan, or type a code")
-        self.field.setAccessibleName("Code to look up or act on")
+        self.field.setPlaceholderText(tr("Scan, or type a code"))
+        self.field.setAccessibleName(tr("Code to look up or act on"))
         self.field.returnPressed.connect(self._enter_typed)
-        hint = QLabel("&Code (F2)", self)
+        hint = QLabel(tr("&Code (F2)"), self)
         hint.setBuddy(self.field)
         self._buttons = self._make_buttons()
         side = QFrame(self)
@@ -132,8 +137,8 @@ class ScanStrip(QWidget):
         holder = QWidget(self)
         row = QHBoxLayout(holder)
         row.setContentsMargins(0, 0, 0, 0)
-        self.yes_button = QPushButton("Yes (Y)", holder)
-        self.no_button = QPushButton("No (N)", holder)
+        self.yes_button = QPushButton(tr("Yes (Y)"), holder)
+        self.no_button = QPushButton(tr("No (N)"), holder)
         self.yes_button.clicked.connect(lambda: self._reply(yes=True))
         self.no_button.clicked.connect(lambda: self._reply(yes=False))
         row.addWidget(self.yes_button)

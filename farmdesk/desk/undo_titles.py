@@ -24,7 +24,7 @@ class UndoTitles(QObject):
     def __init__(self, session: Session) -> None:
         super().__init__(session)
         self._session = session
-        session.window.menu("Edit").aboutToShow.connect(self.look)
+        session.window.menu(tr("Edit")).aboutToShow.connect(self.look)
 
     def look(self) -> None:
         """Read what the two commands would do, and say it."""

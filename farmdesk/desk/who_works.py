@@ -8,6 +8,7 @@ from farmdesk.desk.dialogs import FormDialog
 from farmdesk.desk.fields import ChoiceField
 from farmdesk.domain.catalogue import Person
 from farmdesk.store.farm_store import FarmStore
+from farmdesk.wording.language import tr
 
 NOBODY = 0
 
@@ -33,15 +34,15 @@ class PersonDialog(FormDialog):
         self, people: list[Person], now: Person | None, chosen: Callable[[Person | None], object]
     ) -> None:
         sentence = (
-            "The acts of this station carry this person's initials."
+            tr("The acts of this station carry this person's initials.")
             if people
-            else "Nobody is entered yet. Add people in the catalogue (Ctrl+9)."
+            else tr("Nobody is entered yet. Add people in the catalogue (Ctrl+9).")
         )
-        super().__init__("Who is working", sentence=sentence, save_title="That is me")
-        choices = [(NOBODY, "Nobody named")]
+        super().__init__(tr("Who is working"), sentence=sentence, save_title=tr("That is me"))
+        choices = [(NOBODY, tr("Nobody named"))]
         choices += [(one.id, f"{one.name} ({one.initials})") for one in people]
         by_id = {one.id: one for one in people}
-        self.form.add(ChoiceField("person", "Person", choices, value=now.id if now else NOBODY))
+        self.form.add(ChoiceField("person", tr("Person"), choices, value=now.id if now else NOBODY))
         self.on_save = lambda values: self._choose(by_id.get(values["person"]), chosen)
 
     def _choose(self, person: Person | None, chosen: Callable[[Person | None], object]) -> None:

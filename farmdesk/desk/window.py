@@ -112,7 +112,7 @@ class DeskWindow(QMainWindow):
             _focus_list(page)
         if subject:
             page.show_subject(subject)
-        self.setWindowTitle(f"{spec.title} – Farmdesk")
+        self.setWindowTitle(tr("{title} – Farmdesk").format(title=spec.title))
         self.place_shown.emit(key)
         return page
 
@@ -193,7 +193,7 @@ class DeskWindow(QMainWindow):
     def _build(self) -> None:
         self._list = QListWidget()
         self._list.setObjectName("places")
-        self._list.setAccessibleName("Places")
+        self._list.setAccessibleName(tr("Places"))
         self._list.currentRowChanged.connect(self._place_chosen)
         for spec in self._specs.values():
             head, _, digit = spec.shortcut.rpartition("Ctrl+")
@@ -203,7 +203,7 @@ class DeskWindow(QMainWindow):
             item.setToolTip(f"{spec.help} ({spec.shortcut})")
             self._list.addItem(item)
         self._stack = QStackedWidget()
-        self._stack.addWidget(_waiting("Opening the farm …"))
+        self._stack.addWidget(_waiting(tr("Opening the farm …")))
         self.strip = ScanStrip(self.theme)
         self.find_line = QLineEdit()
         self.find_line.setObjectName("find")
@@ -224,7 +224,7 @@ class DeskWindow(QMainWindow):
         column.addWidget(self.strip)
         column.addLayout(middle, 1)
         self.setCentralWidget(holder)
-        self._menus = {title: self.menuBar().addMenu(f"&{title}") for title in MENUS}
+        self._menus = {title: self.menuBar().addMenu(f"&{tr(title)}") for title in MENUS}
         self._station = QLabel()
         self.statusBar().addPermanentWidget(self._station)
         self._fit_places()
@@ -271,7 +271,10 @@ class DeskWindow(QMainWindow):
         try:
             page: Page = _load_page(spec)(context)
         except Exception as fault:
-            context.workplace.report_fault(fault, f"{spec.title} could not be shown: {fault}")
+            context.workplace.report_fault(
+                fault,
+                tr("{title} could not be shown: {fault}").format(title=spec.title, fault=fault),
+            )
             return None
         self._pages[spec.key] = page
         self._stack.addWidget(page)
@@ -331,7 +334,7 @@ class DeskWindow(QMainWindow):
     def _print_page(self) -> None:
         printer = getattr(self._current(), "print_page", None)
         if printer is None or not printer():
-            self.say("This page has nothing to print.")
+            self.say(tr("This page has nothing to print."))
 
     # ---- Qt's own
 

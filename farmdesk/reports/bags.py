@@ -17,23 +17,24 @@ from farmdesk.reports.farm_terms import FarmTerms, read_terms
 from farmdesk.store.bag_list import BagScope, bag_ids, bags_by_id
 from farmdesk.store.farm_store import FarmStore
 from farmdesk.store.transaction import Reading
+from farmdesk.wording.language import tr
 
 _AT_ONCE = 500
 COLUMNS = (
-    Column("name", "Bag"),
-    Column("code", "Code", "code"),
-    Column("species", "Species"),
-    Column("stage", "Stage"),
-    Column("stage_since", "Since", "instant"),
-    Column("days", "Days so", "integer"),
-    Column("room", "Room"),
-    Column("looked_on", "Looked at", "day"),
-    Column("opened_on", "Opened", "day"),
-    Column("flush", "Flush", "integer"),
-    Column("picked_on", "Picked", "day"),
-    Column("slow", "Slow", "flag"),
-    Column("reason", "Reason"),
-    Column("note", "Note"),
+    Column("name", tr("Bag")),
+    Column("code", tr("Code"), "code"),
+    Column("species", tr("Species")),
+    Column("stage", tr("Stage")),
+    Column("stage_since", tr("Since"), "instant"),
+    Column("days", tr("Days so"), "integer"),
+    Column("room", tr("Room")),
+    Column("looked_on", tr("Looked at"), "day"),
+    Column("opened_on", tr("Opened"), "day"),
+    Column("flush", tr("Flush"), "integer"),
+    Column("picked_on", tr("Picked"), "day"),
+    Column("slow", tr("Slow"), "flag"),
+    Column("reason", tr("Reason")),
+    Column("note", tr("Note")),
 )
 
 
@@ -123,7 +124,7 @@ def bag_rows(reading: Reading, ids: Sequence[int]) -> list[BagRow | None]:
 def bags_table(reading: Reading, scope: BagScope | None = None) -> Table:
     """All bags of a scope (the live ones of the farm) as a table whose rows come in pages."""
     ids = bag_ids(reading, BagScope(stages=ALIVE) if scope is None else scope)
-    return Table("bags", "Bags", COLUMNS, _values(reading, ids))
+    return Table("bags", tr("Bags"), COLUMNS, _values(reading, ids))
 
 
 def _values(reading: Reading, ids: Sequence[int]) -> Iterator[tuple[object, ...]]:

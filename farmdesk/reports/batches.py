@@ -14,8 +14,9 @@ from farmdesk.quantities.times import age_days
 from farmdesk.reports.farm_terms import FarmTerms, read_terms
 from farmdesk.store.lists import BatchCount, batches_counted
 from farmdesk.store.transaction import Reading
+from farmdesk.wording.language import tr
 
-SEVERAL = "several rooms"
+SEVERAL = tr("several rooms")
 _COUNTS = ("incubating", "colonised", "fruiting", "resting", "spent", "discarded", "lost")
 
 
@@ -81,31 +82,31 @@ def contamination_of(row: BatchRow) -> Rate:
 def batches_table(reading: Reading, *, alive_only: bool = True, now: str | None = None) -> Table:
     """Batches with their contamination rate and its interval."""
     columns = (
-        Column("name", "Batch"),
-        Column("code", "Code", "code"),
-        Column("species", "Species"),
-        Column("strain", "Strain"),
-        Column("inoculated_on", "Inoculated", "day"),
-        Column("age", "Age", "integer", unit="days"),
-        Column("made", "Made", "integer"),
+        Column("name", tr("Batch")),
+        Column("code", tr("Code"), "code"),
+        Column("species", tr("Species")),
+        Column("strain", tr("Strain")),
+        Column("inoculated_on", tr("Inoculated"), "day"),
+        Column("age", tr("Age"), "integer", unit="days"),
+        Column("made", tr("Made"), "integer"),
         *(Column(stage, stage.capitalize(), "integer") for stage in _COUNTS),
-        Column("contaminated", "Contaminated", "integer"),
-        Column("rate", "Contaminated", "percent"),
-        Column("rate_low", "at least", "percent"),
-        Column("rate_high", "at most", "percent"),
-        Column("slow", "Slow", "integer"),
-        Column("ready_from", "Ready from", "day"),
-        Column("ready_to", "Ready until", "day"),
-        Column("window", "Window"),
-        Column("room", "Room"),
-        Column("looked_on", "Looked at", "day"),
+        Column("contaminated", tr("Contaminated"), "integer"),
+        Column("rate", tr("Contaminated"), "percent"),
+        Column("rate_low", tr("at least"), "percent"),
+        Column("rate_high", tr("at most"), "percent"),
+        Column("slow", tr("Slow"), "integer"),
+        Column("ready_from", tr("Ready from"), "day"),
+        Column("ready_to", tr("Ready until"), "day"),
+        Column("window", tr("Window")),
+        Column("room", tr("Room")),
+        Column("looked_on", tr("Looked at"), "day"),
     )
     rows = [_values(row, columns) for row in list_batches(reading, alive_only=alive_only, now=now)]
-    note = (
-        "At least, at most: the 95 % Wilson interval. Bags of one heat run stand or fall together, "
-        "so it is too narrow for them."
+    note = tr(
+        "At least, at most: the 95 % Wilson interval. Bags of one heat run stand "
+        "or fall together, so it is too narrow for them."
     )
-    title = "Batches with live bags" if alive_only else "All batches"
+    title = tr("Batches with live bags") if alive_only else tr("All batches")
     return Table("batches", title, columns, rows, notes=[note])
 
 

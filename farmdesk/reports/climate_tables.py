@@ -26,7 +26,7 @@ from farmdesk.store.climate import typed_readings
 from farmdesk.store.transaction import Reading
 from farmdesk.wording.language import tr
 
-_HOUR_STEPS = {300: "5 min", 900: "15 min", 1_800: "30 min"}
+_HOUR_STEPS = {300: tr("5 min"), 900: tr("15 min"), 1_800: tr("30 min")}
 _MOST_FAULTS = 500
 _MOST_BARS = 40
 

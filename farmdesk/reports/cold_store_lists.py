@@ -15,6 +15,7 @@ from farmdesk.store.farm_store import FarmStore
 from farmdesk.store.lab import things_by_id
 from farmdesk.store.transaction import Reading
 from farmdesk.wording.formats import Formats
+from farmdesk.wording.language import tr
 
 _KINDS = ("species", "room", "reason", "product", "label_stock")
 SOON_DAYS = 2
@@ -123,5 +124,5 @@ def _mark(one: OnHand, today: str) -> str:
         return one.state
     left, sell_by = one.row.days_left, one.row.sell_by
     if sell_by == today:
-        return "sell today"
-    return "ends soon" if left is not None and left <= SOON_DAYS else ""
+        return tr("sell today")
+    return tr("ends soon") if left is not None and left <= SOON_DAYS else ""

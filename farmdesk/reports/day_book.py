@@ -11,6 +11,7 @@ from farmdesk.reports.happenings import Told, sentence_for, tell_heaps
 from farmdesk.store.history import latest_acts
 from farmdesk.store.life import heaps_of_acts, undone_among
 from farmdesk.store.transaction import Reading
+from farmdesk.wording.language import tr
 
 PAGE = 200
 """Acts on a page."""
@@ -35,7 +36,7 @@ class DayBookLine:
     @property
     def state(self) -> str:
         """In words what is special about it."""
-        states = ("taken back", self.is_undone), ("entered late", self.is_late)
+        states = (tr("taken back"), self.is_undone), (tr("entered late"), self.is_late)
         return ", ".join(word for word, holds in states if holds)
 
 
@@ -85,13 +86,13 @@ def day_book(
 def day_book_table(page: DayBookPage) -> Table:
     """The acts of a page as a table."""
     columns = (
-        Column("number", "No.", "integer"),
-        Column("happened_at", "When", "instant"),
-        Column("who", "Who"),
-        Column("station", "Station"),
-        Column("sentence", "What"),
-        Column("state", "State"),
-        Column("written_at", "Written", "instant"),
+        Column("number", tr("No."), "integer"),
+        Column("happened_at", tr("When"), "instant"),
+        Column("who", tr("Who")),
+        Column("station", tr("Station")),
+        Column("sentence", tr("What")),
+        Column("state", tr("State")),
+        Column("written_at", tr("Written"), "instant"),
     )
     rows = [
         (
@@ -105,4 +106,4 @@ def day_book_table(page: DayBookPage) -> Table:
         )
         for one in page.lines
     ]
-    return Table("day_book", "Day book", columns, rows)
+    return Table("day_book", tr("Day book"), columns, rows)

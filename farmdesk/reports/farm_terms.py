@@ -10,6 +10,7 @@ from farmdesk.errors import NotFound, problem
 from farmdesk.quantities.times import local_day, now_utc, to_iso
 from farmdesk.store.transaction import Reading
 from farmdesk.wording.formats import Formats
+from farmdesk.wording.language import tr
 
 _LETTER_LANDS = frozenset({"US", "CA", "MX", "PH", "CL", "CO", "CR", "PA", "GT", "DO", "VE", "PR"})
 
@@ -27,7 +28,7 @@ class FarmTerms:
 
     def species_name(self, species: int | None) -> str:
         """A species' name; 'Mixed' for none."""
-        return "Mixed" if species is None else self.species.get(species, "")
+        return tr("Mixed") if species is None else self.species.get(species, "")
 
     def room_name(self, room: int | None) -> str:
         """A room's name; '' for none."""

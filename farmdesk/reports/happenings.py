@@ -15,6 +15,7 @@ from farmdesk.reports.farm_terms import FarmTerms
 from farmdesk.store.life import Heap, entries_numbered, names_of_things
 from farmdesk.store.transaction import Reading
 from farmdesk.wording.happenings import FOLLOWING, tell_happening
+from farmdesk.wording.language import tr
 
 _DAY = re.compile(r"\d{4}-\d{2}-\d{2}")
 _INSTANT = re.compile(r"\d{4}-\d{2}-\d{2}T\d{2}:\d{2}:\d{2}Z")
@@ -64,14 +65,14 @@ def sentence_for(told: Sequence[Told]) -> str:
     leading = [one for one in told if one.heap.kind not in FOLLOWING] or list(told)
     parts = [one.sentence for one in leading[:_PARTS_TOLD]]
     rest = len(leading) - len(parts)
-    text = "; ".join(parts) + (f"; and {rest} more" if rest else "")
+    text = "; ".join(parts) + (tr("; and {rest} more").format(rest=rest) if rest else "")
     return f"{_prefix(told[0].turns)}{text}" if told else ""
 
 
 def _prefix(turns: int) -> str:
     if not turns:
         return ""
-    return "Taken back: " if turns % 2 else "Done again: "
+    return tr("Taken back: ") if turns % 2 else tr("Done again: ")
 
 
 def _count_turns(reading: Reading, entries: Iterable[Entry]) -> dict[int, int]:
@@ -158,7 +159,7 @@ def _changes(entry: Entry, names: Names, terms: FarmTerms) -> Iterator[str]:
                 for cells in (before, after)
             )
             title = column.name.removesuffix("_mg").replace("_", " ")
-            yield f"{title} from {old} to {new}"
+            yield tr("{title} from {old} to {new}").format(title=title, old=old, new=new)
 
 
 def _name(kind: str, thing: int, cells: Cells, names: Names) -> str:

@@ -13,6 +13,7 @@ from farmdesk.quantities.times import age_days, from_iso
 from farmdesk.reports.farm_terms import read_terms
 from farmdesk.store.lists import blocks_used, parents_named
 from farmdesk.store.transaction import Reading
+from farmdesk.wording.language import tr
 
 
 @dataclass(frozen=True)
@@ -164,68 +165,69 @@ def list_runs(reading: Reading) -> list[RunRow]:
 def cultures_table(reading: Reading, *, now: str | None = None) -> Table:
     """All cultures as a table."""
     columns = (
-        Column("name", "Culture"),
-        Column("code", "Code", "code"),
-        Column("strain", "Strain"),
-        Column("form", "Form"),
-        Column("transfers", "Transfers", "integer"),
-        Column("over", "Over the limit", "flag"),
-        Column("parent", "From"),
-        Column("made_on", "Made", "day"),
-        Column("age", "Age", "integer", unit="days"),
-        Column("origin", "Origin"),
-        Column("status", "Status"),
-        Column("note", "Note"),
+        Column("name", tr("Culture")),
+        Column("code", tr("Code"), "code"),
+        Column("strain", tr("Strain")),
+        Column("form", tr("Form")),
+        Column("transfers", tr("Transfers"), "integer"),
+        Column("over", tr("Over the limit"), "flag"),
+        Column("parent", tr("From")),
+        Column("made_on", tr("Made"), "day"),
+        Column("age", tr("Age"), "integer", unit="days"),
+        Column("origin", tr("Origin")),
+        Column("status", tr("Status")),
+        Column("note", tr("Note")),
     )
-    return table_of("cultures", "Cultures", columns, list_cultures(reading, now=now))
+    return table_of("cultures", tr("Cultures"), columns, list_cultures(reading, now=now))
 
 
 def spawn_table(reading: Reading, *, now: str | None = None) -> Table:
     """All spawn as a table."""
     columns = (
-        Column("name", "Spawn"),
-        Column("code", "Code", "code"),
-        Column("strain", "Strain"),
-        Column("generation", "Generation", "integer"),
-        Column("transfers", "Transfers", "integer"),
-        Column("over", "Over the limit", "flag"),
-        Column("grain", "Grain"),
-        Column("parent", "From"),
-        Column("made_mg", "Made", "mass"),
-        Column("used_mg", "Used", "mass"),
+        Column("name", tr("Spawn")),
+        Column("code", tr("Code"), "code"),
+        Column("strain", tr("Strain")),
+        Column("generation", tr("Generation"), "integer"),
+        Column("transfers", tr("Transfers"), "integer"),
+        Column("over", tr("Over the limit"), "flag"),
+        Column("grain", tr("Grain")),
+        Column("parent", tr("From")),
+        Column("made_mg", tr("Made"), "mass"),
+        Column("used_mg", tr("Used"), "mass"),
         Column("left_mg", "Left", "mass"),
-        Column("made_on", "Made on", "day"),
-        Column("use_by", "Use by", "day"),
-        Column("is_past", "Past its day", "flag"),
-        Column("status", "Status"),
-        Column("note", "Note"),
+        Column("made_on", tr("Made on"), "day"),
+        Column("use_by", tr("Use by"), "day"),
+        Column("is_past", tr("Past its day"), "flag"),
+        Column("status", tr("Status")),
+        Column("note", tr("Note")),
     )
-    return table_of("spawn", "Spawn", columns, list_spawn(reading, now=now))
+    return table_of("spawn", tr("Spawn"), columns, list_spawn(reading, now=now))
 
 
 def runs_table(reading: Reading, *, now: str | None = None) -> Table:  # noqa: ARG001 - as all
     """All heat runs as a table."""
     columns = (
-        Column("name", "Heat run"),
-        Column("code", "Code", "code"),
-        Column("recipe", "Recipe"),
-        Column("run_on", "Day", "day"),
-        Column("blocks", "Blocks", "integer"),
-        Column("inoculated", "Inoculated", "integer"),
+        Column("name", tr("Heat run")),
+        Column("code", tr("Code"), "code"),
+        Column("recipe", tr("Recipe")),
+        Column("run_on", tr("Day"), "day"),
+        Column("blocks", tr("Blocks"), "integer"),
+        Column("inoculated", tr("Inoculated"), "integer"),
         Column("left", "Left", "integer"),
-        Column("block_mg", "Block", "mass"),
-        Column("moisture_percent", "Moisture planned", "percent"),
-        Column("measured_percent", "Moisture measured", "percent"),
-        Column("treatment", "Treatment"),
-        Column("hot_minutes", "At temperature", "integer", unit="min"),
-        Column("status", "Status"),
-        Column("note", "Note"),
+        Column("block_mg", tr("Block"), "mass"),
+        Column("moisture_percent", tr("Moisture planned"), "percent"),
+        Column("measured_percent", tr("Moisture measured"), "percent"),
+        Column("treatment", tr("Treatment")),
+        Column("hot_minutes", tr("At temperature"), "integer", unit="min"),
+        Column("status", tr("Status")),
+        Column("note", tr("Note")),
     )
-    note = (
-        "What was entered, not a proof that a load is sterile: follow the maker's instructions of "
-        "the steriliser and have pressure vessels inspected as the local code asks."
+    note = tr(
+        "What was entered, not a proof that a load is sterile: follow the "
+        "maker's instructions of the steriliser and have pressure vessels "
+        "inspected as the local code asks."
     )
-    return table_of("runs", "Heat runs", columns, list_runs(reading), notes=[note])
+    return table_of("runs", tr("Heat runs"), columns, list_runs(reading), notes=[note])
 
 
 def table_of(

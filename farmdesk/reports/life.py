@@ -21,6 +21,7 @@ from farmdesk.store.life import (
     undone_among,
 )
 from farmdesk.store.transaction import Reading
+from farmdesk.wording.language import tr
 
 MOST = 500
 _MOST_CHILDREN = 400
@@ -45,7 +46,7 @@ class LifeLine:
     @property
     def state(self) -> str:
         """In words what is special about it."""
-        states = ("taken back", self.is_undone), ("entered late", self.is_late)
+        states = (tr("taken back"), self.is_undone), (tr("entered late"), self.is_late)
         return ", ".join(word for word, holds in states if holds)
 
 
@@ -96,14 +97,14 @@ def life_of(
 def life_table(life: Life) -> Table:
     """A life as a table."""
     columns = (
-        Column("happened_at", "When", "instant"),
-        Column("who", "Who"),
-        Column("station", "Station"),
-        Column("sentence", "What"),
-        Column("state", "State"),
+        Column("happened_at", tr("When"), "instant"),
+        Column("who", tr("Who")),
+        Column("station", tr("Station")),
+        Column("sentence", tr("What")),
+        Column("state", tr("State")),
     )
     rows = [(one.happened_at, one.who, one.station, one.sentence, one.state) for one in life.lines]
-    return Table("life", f"Life of {life.name or life.code}", columns, rows)
+    return Table("life", tr("Life of {value}").format(value=life.name or life.code), columns, rows)
 
 
 def _heaps(reading: Reading, kind: str, thing: int) -> Iterator[Heap]:

@@ -93,7 +93,9 @@ def write_report(
             title=table.title,
             blocks=[*table.charts, shown],
             subtitle=terms.farm.name,
-            footer=f"{terms.farm.name} · written {formats.instant(terms.now)}",
+            footer=tr("{name} · written {now}").format(
+                name=terms.farm.name, now=formats.instant(terms.now)
+            ),
             is_wide=len(shown.columns) >= _WIDE_FROM,
         )
         write_document(document, path, formats=formats, page=page)
@@ -128,23 +130,23 @@ def _day_book(reading: Reading, *, now: str | None = None) -> Table:
 
 
 def _reports() -> Iterator[Report]:
-    yield Report("today", "Today", today_table)
-    yield Report("cultures", "Cultures", lab_lists.cultures_table)
-    yield Report("spawn", "Spawn", lab_lists.spawn_table)
-    yield Report("runs", "Heat runs", lab_lists.runs_table)
+    yield Report("today", tr("Today"), today_table)
+    yield Report("cultures", tr("Cultures"), lab_lists.cultures_table)
+    yield Report("spawn", tr("Spawn"), lab_lists.spawn_table)
+    yield Report("runs", tr("Heat runs"), lab_lists.runs_table)
     yield Report("growth", tr("Growth of cultures"), growth_table)
-    yield Report("batches", "Batches with live bags", batches.batches_table)
-    yield Report("all_batches", "All batches", _all_batches)
-    yield Report("bags", "Live bags", _bags)
-    yield Report("picks", "Picks", trade_lists.picks_table)
-    yield Report("on_hand", "On hand", stock.on_hand_table)
+    yield Report("batches", tr("Batches with live bags"), batches.batches_table)
+    yield Report("all_batches", tr("All batches"), _all_batches)
+    yield Report("bags", tr("Live bags"), _bags)
+    yield Report("picks", tr("Picks"), trade_lists.picks_table)
+    yield Report("on_hand", tr("On hand"), stock.on_hand_table)
     yield Report("shelf_lives", tr("Life of lots on hand"), shelf_table)
     yield Report("warm_lots", tr("Lots touched by warm hours"), warm_lots_table)
-    yield Report("balances", "Where each lot went", stock.balance_table)
+    yield Report("balances", tr("Where each lot went"), stock.balance_table)
     yield Report("stocktake", tr("Stocktake"), stocktake_table)
-    yield Report("orders", "Orders", trade_lists.orders_table)
-    yield Report("deliveries", "Deliveries", trade_lists.deliveries_table)
-    yield Report("invoices", "Invoices", trade_lists.invoices_table)
+    yield Report("orders", tr("Orders"), trade_lists.orders_table)
+    yield Report("deliveries", tr("Deliveries"), trade_lists.deliveries_table)
+    yield Report("invoices", tr("Invoices"), trade_lists.invoices_table)
     yield Report("yields", tr("Yields of the last year"), yields_table)
     yield Report("flushes", tr("Flushes of the last year"), flushes_table)
     yield Report("next_flush", tr("What the next flush is worth"), next_flush_table)
@@ -164,21 +166,21 @@ def _reports() -> Iterator[Report]:
     yield Report("late_bags", tr("Late bags"), late_bags_table)
     yield Report("lost", tr("Bags not seen"), lost_table)
     for at, (name, title) in enumerate(_WEEK_PARTS):
-        yield Report(f"week_{name}", f"This week: {title}", _week_part(at))
-    yield Report("day_book", "Day book", _day_book)
+        yield Report(f"week_{name}", tr("This week: {title}").format(title=title), _week_part(at))
+    yield Report("day_book", tr("Day book"), _day_book)
 
 
 _WEEK_PARTS = (
     ("summary", "summary"),
-    ("picked_species", "picked by species"),
-    ("picked_batch", "picked by batch and flush"),
+    ("picked_species", tr("picked by species")),
+    ("picked_batch", tr("picked by batch and flush")),
     ("yields", "yields"),
     ("stock", "stock"),
     ("sales", "sales"),
-    ("waste", "waste and other use"),
-    ("discarded", "bags discarded"),
-    ("standing", "live bags by stage and room"),
-    ("made", "inoculated and opened"),
+    ("waste", tr("waste and other use")),
+    ("discarded", tr("bags discarded")),
+    ("standing", tr("live bags by stage and room")),
+    ("made", tr("inoculated and opened")),
 )
 """In the order of the week's tables."""
 

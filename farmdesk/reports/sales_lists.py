@@ -25,6 +25,7 @@ from farmdesk.store.sales_lists import (
 )
 from farmdesk.store.transaction import Reading
 from farmdesk.wording.formats import Formats
+from farmdesk.wording.language import tr
 
 T = TypeVar("T")
 MOST = 500
@@ -238,7 +239,9 @@ def _orders(reading: Reading, writer: _Writer, orders: Sequence[Order]) -> Itera
         gone = delivered_of_order(reading, order.id) if order.status == "open" else {}
         mine = lines.get(order.id, [])
         parts = [writer.line(line) for line in mine if line.id in gone]
-        yield writer.order(order, mine, f"part of {'; '.join(parts)}" if parts else "")
+        yield writer.order(
+            order, mine, tr("part of {parts}").format(parts="; ".join(parts)) if parts else ""
+        )
 
 
 def _grouped(pairs: Iterable[tuple[int, T]]) -> dict[int, list[T]]:

@@ -27,8 +27,9 @@ from farmdesk.quantities.times import local_day
 from farmdesk.reports.farm_terms import FarmTerms, read_terms
 from farmdesk.store.sales import PickedInto, lines_of_delivery, picks_behind
 from farmdesk.store.transaction import Reading
+from farmdesk.wording.language import tr
 
-_KEEP_COLD = "Keep refrigerated. Fresh mushrooms: let the pack breathe, never seal it airtight."
+_KEEP_COLD = tr("Keep refrigerated. Fresh mushrooms: let the pack breathe, never seal it airtight.")
 T = TypeVar("T")
 
 
@@ -51,12 +52,22 @@ def delivery_note(reading: Reading, delivery_id: int, *, now: str | None = None)
     delivery = _need(reading.get(Delivery, delivery_id), "delivery", delivery_id)
     customer = _need(reading.get(Customer, delivery.customer), "customer", delivery.customer)
     sent = _read_lines(reading, delivery.id)
-    facts = [("Number", delivery.name), ("Delivered on", terms.formats.day(delivery.delivered_on))]
+    facts = [
+        (tr("Number"), delivery.name),
+        (tr("Delivered on"), terms.formats.day(delivery.delivered_on)),
+    ]
     if delivery.order is not None:
         order = _need(reading.get(Order, delivery.order), "order", delivery.order)
-        facts.append(("Order", f"{order.name}, taken {terms.formats.day(order.taken_on)}"))
+        facts.append(
+            (
+                tr("Order"),
+                tr("{name}, taken {taken_on}").format(
+                    name=order.name, taken_on=terms.formats.day(order.taken_on)
+                ),
+            )
+        )
     blocks: list[Block] = [
-        _addresses(terms, customer, "Deliver to"),
+        _addresses(terms, customer, tr("Deliver to")),
         Details(facts),
         _lots_table(sent, terms),
         TotalsBox(_amounts(sent, terms)),
@@ -65,8 +76,8 @@ def delivery_note(reading: Reading, delivery_id: int, *, now: str | None = None)
     ]
     if delivery.note:
         blocks.append(Note(delivery.note))
-    blocks.append(SignLines(("Received by", "Date and time", "Temperature on arrival")))
-    return _document(f"Delivery note {delivery.name}", blocks, terms)
+    blocks.append(SignLines((tr("Received by"), tr("Date and time"), tr("Temperature on arrival"))))
+    return _document(tr("Delivery note {name}").format(name=delivery.name), blocks, terms)
 
 
 def invoice(reading: Reading, invoice_id: int, *, now: str | None = None) -> Document:
@@ -81,15 +92,15 @@ def invoice(reading: Reading, invoice_id: int, *, now: str | None = None) -> Doc
     sent = _read_lines(reading, delivery.id)
     formats = terms.formats
     facts = [
-        ("Number", bill.name),
-        ("Date", formats.day(bill.issued_on)),
-        ("Delivery", f"{delivery.name}, {formats.day(delivery.delivered_on)}"),
-        ("Please pay by", formats.day(bill.due_on)),
+        (tr("Number"), bill.name),
+        (tr("Date"), formats.day(bill.issued_on)),
+        (tr("Delivery"), f"{delivery.name}, {formats.day(delivery.delivered_on)}"),
+        (tr("Please pay by"), formats.day(bill.due_on)),
     ]
     if bill.paid_on is not None:
-        facts.append(("Paid on", formats.day(bill.paid_on)))
+        facts.append((tr("Paid on"), formats.day(bill.paid_on)))
     blocks: list[Block] = [
-        _addresses(terms, customer, "Bill to"),
+        _addresses(terms, customer, tr("Bill to")),
         Details(facts),
         _bill_table(sent, terms),
         TotalsBox(_sums(bill, terms)),
@@ -97,7 +108,7 @@ def invoice(reading: Reading, invoice_id: int, *, now: str | None = None) -> Doc
     ]
     if bill.note:
         blocks.append(Note(bill.note))
-    return _document(f"Invoice {bill.name}", blocks, terms)
+    return _document(tr("Invoice {name}").format(name=bill.name), blocks, terms)
 
 
 def _document(title: str, blocks: Sequence[Block], terms: FarmTerms) -> Document:
@@ -130,7 +141,7 @@ def _need(found: T | None, kind: str, thing_id: int) -> T:
 
 
 def _addresses(terms: FarmTerms, customer: Customer, title: str) -> AddressPair:
-    ours = Address("From", (terms.farm.name, *_lines(terms.farm.address)))
+    ours = Address(tr("From"), (terms.farm.name, *_lines(terms.farm.address)))
     return AddressPair(ours, Address(title, (customer.name, *_lines(customer.address))))
 
 
@@ -140,12 +151,12 @@ def _lines(text: str) -> Iterable[str]:
 
 def _lots_table(sent: Sequence[_Sent], terms: FarmTerms) -> Table:
     columns = (
-        Column("product", "Product"),
-        Column("lot", "Lot"),
-        Column("code", "Code", "code"),
-        Column("picked", "Picked"),
-        Column("shelf_on", "Shelf date", "day"),
-        Column("quantity", "Quantity", "number"),
+        Column("product", tr("Product")),
+        Column("lot", tr("Lot")),
+        Column("code", tr("Code"), "code"),
+        Column("picked", tr("Picked")),
+        Column("shelf_on", tr("Shelf date"), "day"),
+        Column("quantity", tr("Quantity"), "number"),
     )
     rows = [
         (
@@ -158,14 +169,16 @@ def _lots_table(sent: Sequence[_Sent], terms: FarmTerms) -> Table:
         )
         for one in sent
     ]
-    return Table("lots", "Lots", columns, rows)
+    return Table("lots", tr("Lots"), columns, rows)
 
 
 def _lot_text(one: _Sent) -> str:
     """A lot's name; of packs also the picks that were filled into them."""
     if isinstance(one.lot, Pick):
         return one.lot.name
-    return f"{one.lot.name} (from {', '.join(pick.name for pick in one.picks)})"
+    return tr("{name} (from {join})").format(
+        name=one.lot.name, join=", ".join(pick.name for pick in one.picks)
+    )
 
 
 def _picked_days(one: _Sent, terms: FarmTerms) -> str:
@@ -176,12 +189,12 @@ def _picked_days(one: _Sent, terms: FarmTerms) -> str:
 
 def _bill_table(sent: Sequence[_Sent], terms: FarmTerms) -> Table:
     columns = (
-        Column("product", "Product"),
-        Column("lot", "Lot"),
-        Column("quantity", "Quantity", "number"),
-        Column("unit_price", "Price", "money"),
-        Column("unit", "for one"),
-        Column("total", "Amount", "money"),
+        Column("product", tr("Product")),
+        Column("lot", tr("Lot")),
+        Column("quantity", tr("Quantity"), "number"),
+        Column("unit_price", tr("Price"), "money"),
+        Column("unit", tr("for one")),
+        Column("total", tr("Amount"), "money"),
     )
     rows = [
         (
@@ -194,7 +207,7 @@ def _bill_table(sent: Sequence[_Sent], terms: FarmTerms) -> Table:
         )
         for one in sent
     ]
-    return Table("bill", "Lines", columns, rows)
+    return Table("bill", tr("Lines"), columns, rows)
 
 
 def _quantity(line: DeliveryLine, terms: FarmTerms) -> str:
@@ -206,20 +219,20 @@ def _quantity(line: DeliveryLine, terms: FarmTerms) -> str:
 def _amounts(sent: Sequence[_Sent], terms: FarmTerms) -> list[tuple[str, str]]:
     packs = sum(one.line.count for one in sent)
     mass = terms.formats.mass(sum(one.line.amount_mg for one in sent))
-    counted = [("Packs", terms.formats.number(packs))] if packs else []
-    return [*counted, ("Net weight", mass)]
+    counted = [(tr("Packs"), terms.formats.number(packs))] if packs else []
+    return [*counted, (tr("Net weight"), mass)]
 
 
 def _sums(bill: Invoice, terms: FarmTerms) -> list[tuple[str, str]]:
     money = terms.formats.money
     if not bill.tax_percent:
-        return [("To pay", money(bill.total))]
+        return [(tr("To pay"), money(bill.total))]
     digits = max(0, -int(bill.tax_percent.normalize().as_tuple().exponent))
     rate = terms.formats.percent(bill.tax_percent, digits)
     return [
-        ("Sum", money(bill.net)),
-        (f"Tax {rate}", money(bill.tax)),
-        ("To pay", money(bill.total)),
+        (tr("Sum"), money(bill.net)),
+        (tr("Tax {rate}").format(rate=rate), money(bill.tax)),
+        (tr("To pay"), money(bill.total)),
     ]
 
 

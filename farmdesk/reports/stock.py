@@ -25,11 +25,11 @@ from farmdesk.wording.language import tr
 
 _FLAGS: Mapping[str, str] = {
     "balanced": "balanced",
-    "accepted": "a little missing",
-    "too_much_missing": "too much missing",
-    "more_out_than_in": "more out than in",
+    "accepted": tr("a little missing"),
+    "too_much_missing": tr("too much missing"),
+    "more_out_than_in": tr("more out than in"),
 }
-_PAST, _SELL, _GOOD, _UNKNOWN = "past its date", "past sell-by", "good", "no date known"
+_PAST, _SELL, _GOOD, _UNKNOWN = tr("past its date"), tr("past sell-by"), "good", tr("no date known")
 
 
 @dataclass(frozen=True)
@@ -62,18 +62,18 @@ def on_hand_table(reading: Reading, *, now: str | None = None) -> Table:
     found = lots_on_hand(reading)
     lots = [stock_row(lot, terms) for lot in found]
     columns = (
-        Column("lot", "Lot"),
-        Column("code", "Code", "code"),
-        Column("what", "What"),
-        Column("grade", "Grade"),
-        Column("since", "Picked or packed", "day"),
-        Column("left_mg", "On hand", "mass"),
-        Column("packs", "Packs", "integer"),
-        Column("sell_by", "Sell by", "day"),
-        Column("shelf_on", "Shelf date", "day"),
-        Column("days_left", "Days left", "integer"),
-        Column("state", "State"),
-        Column("room", "Room"),
+        Column("lot", tr("Lot")),
+        Column("code", tr("Code"), "code"),
+        Column("what", tr("What")),
+        Column("grade", tr("Grade")),
+        Column("since", tr("Picked or packed"), "day"),
+        Column("left_mg", tr("On hand"), "mass"),
+        Column("packs", tr("Packs"), "integer"),
+        Column("sell_by", tr("Sell by"), "day"),
+        Column("shelf_on", tr("Shelf date"), "day"),
+        Column("days_left", tr("Days left"), "integer"),
+        Column("state", tr("State")),
+        Column("room", tr("Room")),
     )
     rows = [
         (
@@ -93,10 +93,16 @@ def on_hand_table(reading: Reading, *, now: str | None = None) -> Table:
         for one in lots
     ]
     total = sum(one.left_mg for one in lots)
-    totals = ("All", "", "", "", None, total, None, None, None, None, "", "")
+    totals = (tr("All"), "", "", "", None, total, None, None, None, None, "", "")
     charts = (shelf_chart(found, terms),) if found else ()
     return Table(
-        "on_hand", "Cold store", columns, rows, totals=totals, notes=_notes(terms), charts=charts
+        "on_hand",
+        tr("Cold store"),
+        columns,
+        rows,
+        totals=totals,
+        notes=_notes(terms),
+        charts=charts,
     )
 
 
@@ -118,20 +124,20 @@ def balance_table(reading: Reading, *, since: str | None = None, now: str | None
     terms = read_terms(reading, now)
     found = lot_balances(reading, since=since, now=now)
     columns = (
-        Column("lot", "Lot"),
-        Column("code", "Code", "code"),
-        Column("species", "Species"),
-        Column("picked_on", "Picked", "day"),
-        Column("picked_mg", "Picked", "mass"),
-        Column("packed_mg", "Packed", "mass"),
-        Column("sold_mg", "Sold loose", "mass"),
-        Column("gifts_mg", "Gifts", "mass"),
-        Column("own_use_mg", "Own use", "mass"),
-        Column("waste_mg", "Waste", "mass"),
-        Column("drying_mg", "Drying", "mass"),
-        Column("on_hand_mg", "On hand", "mass"),
-        Column("unexplained_mg", "Unexplained", "mass"),
-        Column("state", "State"),
+        Column("lot", tr("Lot")),
+        Column("code", tr("Code"), "code"),
+        Column("species", tr("Species")),
+        Column("picked_on", tr("Picked"), "day"),
+        Column("picked_mg", tr("Picked"), "mass"),
+        Column("packed_mg", tr("Packed"), "mass"),
+        Column("sold_mg", tr("Sold loose"), "mass"),
+        Column("gifts_mg", tr("Gifts"), "mass"),
+        Column("own_use_mg", tr("Own use"), "mass"),
+        Column("waste_mg", tr("Waste"), "mass"),
+        Column("drying_mg", tr("Drying"), "mass"),
+        Column("on_hand_mg", tr("On hand"), "mass"),
+        Column("unexplained_mg", tr("Unexplained"), "mass"),
+        Column("state", tr("State")),
         Column("slip", tr("Likeliest slip")),
     )
     rows = [
@@ -150,8 +156,8 @@ def balance_table(reading: Reading, *, since: str | None = None, now: str | None
     whole = sum_amounts(*(one.balance.amounts for one in found))
     packed = sum(one.packed_mg for one in found)
     missing = sum(one.balance.unexplained_mg for one in found)
-    totals = ("All", "", "", None, *_masses(whole, packed), missing, "", "")
-    return Table("balances", "Where the lots went", columns, rows, totals=totals)
+    totals = (tr("All"), "", "", None, *_masses(whole, packed), missing, "", "")
+    return Table("balances", tr("Where the lots went"), columns, rows, totals=totals)
 
 
 def _balance(lot: PickedLot, ways: Mapping[str, int]) -> BalanceRow:
@@ -207,7 +213,11 @@ def _state(row: StockRow, today: str) -> str:
 def _notes(terms: FarmTerms) -> list[str]:
     stored = terms.formats.temperature(terms.farm.cold_store_c)
     return [
-        f"On hand {terms.formats.instant(terms.now)}, earliest shelf date first.",
-        f"Shelf dates are estimates for a store at {stored}, never beyond the temperatures that "
-        "lives are known for. Look at a lot before it is sold.",
+        tr("On hand {now}, earliest shelf date first.").format(
+            now=terms.formats.instant(terms.now)
+        ),
+        tr(
+            "Shelf dates are estimates for a store at {stored}, never beyond the "
+            "temperatures that lives are known for. Look at a lot before it is sold."
+        ).format(stored=stored),
     ]

@@ -18,6 +18,7 @@ from farmdesk.store.trade_sums import (
     picks_since,
 )
 from farmdesk.store.transaction import Reading
+from farmdesk.wording.language import tr
 
 OPEN = "open"
 
@@ -169,75 +170,75 @@ def list_picks(
 def orders_table(reading: Reading, *, now: str | None = None) -> Table:
     """All orders as a table."""
     columns = (
-        Column("name", "Order"),
-        Column("customer", "Customer"),
-        Column("taken_on", "Taken", "day"),
-        Column("due_on", "Due", "day"),
-        Column("lines", "Lines", "integer"),
-        Column("status", "Status"),
-        Column("days_late", "Late", "integer", unit="days"),
+        Column("name", tr("Order")),
+        Column("customer", tr("Customer")),
+        Column("taken_on", tr("Taken"), "day"),
+        Column("due_on", tr("Due"), "day"),
+        Column("lines", tr("Lines"), "integer"),
+        Column("status", tr("Status")),
+        Column("days_late", tr("Late"), "integer", unit="days"),
     )
     rows = [[getattr(row, c.key) for c in columns] for row in list_orders(reading, now=now)]
-    return Table("orders", "Orders", columns, rows)
+    return Table("orders", tr("Orders"), columns, rows)
 
 
 def deliveries_table(reading: Reading, *, now: str | None = None) -> Table:  # noqa: ARG001
     """All deliveries as a table."""
     columns = (
-        Column("name", "Delivery"),
-        Column("customer", "Customer"),
-        Column("delivered_on", "Day", "day"),
-        Column("order", "Order"),
-        Column("invoice", "Invoice"),
-        Column("lines", "Lines", "integer"),
-        Column("mass_mg", "Mass", "mass"),
-        Column("total", "Amount", "money"),
+        Column("name", tr("Delivery")),
+        Column("customer", tr("Customer")),
+        Column("delivered_on", tr("Day"), "day"),
+        Column("order", tr("Order")),
+        Column("invoice", tr("Invoice")),
+        Column("lines", tr("Lines"), "integer"),
+        Column("mass_mg", tr("Mass"), "mass"),
+        Column("total", tr("Amount"), "money"),
     )
     found = list_deliveries(reading)
     rows = [[getattr(row, c.key) for c in columns] for row in found]
     total = sum((row.total for row in found), Decimal(0))
     mass_mg = sum(row.mass_mg for row in found)
-    totals = ("All", "", None, "", "", sum(row.lines for row in found), mass_mg, total)
-    return Table("deliveries", "Deliveries", columns, rows, totals=totals)
+    totals = (tr("All"), "", None, "", "", sum(row.lines for row in found), mass_mg, total)
+    return Table("deliveries", tr("Deliveries"), columns, rows, totals=totals)
 
 
 def invoices_table(reading: Reading, *, now: str | None = None) -> Table:
     """All invoices as a table."""
     columns = (
-        Column("name", "Invoice"),
-        Column("customer", "Customer"),
-        Column("delivery", "Delivery"),
-        Column("issued_on", "Issued", "day"),
-        Column("due_on", "Due", "day"),
-        Column("net", "Net", "money"),
-        Column("tax", "Tax", "money"),
-        Column("total", "Total", "money"),
-        Column("paid_on", "Paid", "day"),
-        Column("days_late", "Late", "integer", unit="days"),
+        Column("name", tr("Invoice")),
+        Column("customer", tr("Customer")),
+        Column("delivery", tr("Delivery")),
+        Column("issued_on", tr("Issued"), "day"),
+        Column("due_on", tr("Due"), "day"),
+        Column("net", tr("Net"), "money"),
+        Column("tax", tr("Tax"), "money"),
+        Column("total", tr("Total"), "money"),
+        Column("paid_on", tr("Paid"), "day"),
+        Column("days_late", tr("Late"), "integer", unit="days"),
     )
     found = list_invoices(reading, now=now)
     rows = [[getattr(row, c.key) for c in columns] for row in found]
     net, tax, total = (
         sum((getattr(row, key) for row in found), Decimal(0)) for key in ("net", "tax", "total")
     )
-    totals = ("All", "", "", None, None, net, tax, total, None, None)
-    return Table("invoices", "Invoices", columns, rows, totals=totals)
+    totals = (tr("All"), "", "", None, None, net, tax, total, None, None)
+    return Table("invoices", tr("Invoices"), columns, rows, totals=totals)
 
 
 def picks_table(reading: Reading, *, now: str | None = None) -> Table:
     """The newest picks as a table."""
     columns = (
-        Column("name", "Pick"),
-        Column("code", "Code", "code"),
-        Column("species", "Species"),
-        Column("picked_at", "Picked", "instant"),
-        Column("flush", "Flush", "integer"),
-        Column("grade", "Grade"),
-        Column("crate", "Crate"),
-        Column("net_mg", "Net", "mass"),
+        Column("name", tr("Pick")),
+        Column("code", tr("Code"), "code"),
+        Column("species", tr("Species")),
+        Column("picked_at", tr("Picked"), "instant"),
+        Column("flush", tr("Flush"), "integer"),
+        Column("grade", tr("Grade")),
+        Column("crate", tr("Crate")),
+        Column("net_mg", tr("Net"), "mass"),
         Column("left_mg", "Left", "mass"),
-        Column("shelf_on", "Shelf date", "day"),
-        Column("status", "Status"),
+        Column("shelf_on", tr("Shelf date"), "day"),
+        Column("status", tr("Status")),
     )
     rows = [[getattr(row, c.key) for c in columns] for row in list_picks(reading, now=now)]
-    return Table("picks", "Picks", columns, rows)
+    return Table("picks", tr("Picks"), columns, rows)

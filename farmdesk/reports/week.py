@@ -16,6 +16,7 @@ from farmdesk.store import week as asked
 from farmdesk.store.lists import Lot, lots_on_hand
 from farmdesk.store.names import names_of
 from farmdesk.store.transaction import Reading
+from farmdesk.wording.language import tr
 
 WEEKS_SHOWN = 8
 """Weeks in the chart, the asked one the last."""
@@ -319,7 +320,7 @@ def _waste(found: Iterable[asked.Removed], terms: FarmTerms) -> tuple[WasteRow, 
 def _discarded(found: Iterable[asked.Discarded], terms: FarmTerms) -> tuple[DiscardRow, ...]:
     return tuple(
         DiscardRow(
-            one.reason or "No reason given",
+            one.reason or tr("No reason given"),
             terms.species_name(one.species),
             one.bags,
             one.is_contamination,

@@ -25,6 +25,7 @@ from farmdesk.quantities.mass import amount_in
 from farmdesk.reports import week_tables as tables
 from farmdesk.reports.table_choice import choose_columns
 from farmdesk.reports.week import WeekReport
+from farmdesk.wording.language import tr
 
 ENDINGS = (".xlsx", ".pdf", ".csv")
 _ROWS_ON_PAPER = (12, 8, 6, 4, 3, 2)
@@ -33,12 +34,12 @@ _TOLD = frozenset({"state", "grade", "code", "place"})
 """Texts that say something about a row, where other texts say which row it is."""
 _MG_PER_KG = Decimal(1_000_000)
 _TIDY = (
-    Column("week", "Week", "code"),
-    Column("section", "Section"),
-    Column("item", "Item"),
-    Column("measure", "Measure"),
-    Column("value", "Value", "number"),
-    Column("unit", "Unit"),
+    Column("week", tr("Week"), "code"),
+    Column("section", tr("Section")),
+    Column("item", tr("Item")),
+    Column("measure", tr("Measure")),
+    Column("value", tr("Value"), "number"),
+    Column("unit", tr("Unit")),
 )
 
 
@@ -61,7 +62,8 @@ def write_week(report: WeekReport, path: Path) -> None:
                 break
     else:
         about = Properties(
-            f"{report.terms.farm.name}, week {report.week}", made_at=report.terms.now
+            tr("{name}, week {week}").format(name=report.terms.farm.name, week=report.week),
+            made_at=report.terms.now,
         )
         write_workbook(week_workbook(report), path, formats=formats, properties=about, page=page)
 
@@ -69,13 +71,15 @@ def write_week(report: WeekReport, path: Path) -> None:
 def week_workbook(report: WeekReport) -> list[Sheet]:
     """The sheets of the week's workbook."""
     return [
-        Sheet("Summary", [tables.summary_table(report)], [trend_chart(report)]),
-        Sheet("Picked", [tables.picked_species_table(report), tables.picked_batch_table(report)]),
-        Sheet("Yields", [tables.yields_table(report)]),
-        Sheet("Stock", [tables.stock_table(report)]),
-        Sheet("Sales", [tables.sales_table(report)]),
-        Sheet("Waste", [tables.waste_table(report), tables.discarded_table(report)]),
-        Sheet("Bags", [tables.standing_table(report), tables.made_table(report)]),
+        Sheet(tr("Summary"), [tables.summary_table(report)], [trend_chart(report)]),
+        Sheet(
+            tr("Picked"), [tables.picked_species_table(report), tables.picked_batch_table(report)]
+        ),
+        Sheet(tr("Yields"), [tables.yields_table(report)]),
+        Sheet(tr("Stock"), [tables.stock_table(report)]),
+        Sheet(tr("Sales"), [tables.sales_table(report)]),
+        Sheet(tr("Waste"), [tables.waste_table(report), tables.discarded_table(report)]),
+        Sheet(tr("Bags"), [tables.standing_table(report), tables.made_table(report)]),
     ]
 
 
@@ -88,7 +92,9 @@ def trend_chart(report: WeekReport) -> Chart:
         for name, masses in report.trend.species.items()
     ]
     weeks = [week.partition("-")[2] for week in report.trend.weeks]
-    title = f"Picked by species, {len(weeks)} weeks to {report.week}"
+    title = tr("Picked by species, {count_weeks} weeks to {week}").format(
+        count_weeks=len(weeks), week=report.week
+    )
     return Chart("stacked", title, weeks, series, unit=unit)
 
 
@@ -98,40 +104,41 @@ def week_document(report: WeekReport, *, rows: int = _ROWS_ON_PAPER[0]) -> Docum
     Tables show their first `rows` rows, the totals of all, and how many are left out.
     """
     formats, week = report.terms.formats, report.week
-    state = "" if report.is_over else " (so far)"
+    state = "" if report.is_over else tr(" (so far)")
     return Document(
-        title=f"Week {week}{state}",
+        title=tr("Week {week}{state}").format(week=week, state=state),
         subtitle=f"{report.terms.farm.name}, {formats.day(week.monday)} – "
         f"{formats.day(week.sunday)}",
         blocks=list(_blocks(report, rows)),
-        footer=f"{report.terms.farm.name} · week {week} · "
-        f"written {formats.instant(report.terms.now)}",
+        footer=tr("{name} · week {week} · written {now}").format(
+            name=report.terms.farm.name, week=week, now=formats.instant(report.terms.now)
+        ),
     )
 
 
 def _blocks(report: WeekReport, rows: int) -> Iterator[Block]:
     yield _figures(report)
-    picked = _part("Picked", tables.picked_species_table(report), rows)
+    picked = _part(tr("Picked"), tables.picked_species_table(report), rows)
     yield Columns([picked, [trend_chart(report)]]) if report.trend.species else Columns([picked])
-    yield from _part("Yields", _whole_yields(report), rows)
-    yield from _part("Sales", tables.sales_table(report), rows)
-    yield from _part("Sell first", _stock_on_paper(report), rows)
+    yield from _part(tr("Yields"), _whole_yields(report), rows)
+    yield from _part(tr("Sales"), tables.sales_table(report), rows)
+    yield from _part(tr("Sell first"), _stock_on_paper(report), rows)
     yield Columns(
         [
-            _part("Waste and other use", tables.waste_table(report), rows),
-            _part("Bags discarded", tables.discarded_table(report), rows),
+            _part(tr("Waste and other use"), tables.waste_table(report), rows),
+            _part(tr("Bags discarded"), tables.discarded_table(report), rows),
         ]
     )
     if report.not_weighed:
         waiting = report.terms.formats.count(report.not_weighed, "pick is", "picks are")
-        yield Note(f"{waiting} not weighed yet and not counted.")
+        yield Note(tr("{waiting} not weighed yet and not counted.").format(waiting=waiting))
 
 
 def _part(title: str, table: Table, most: int) -> list[Block]:
     """A heading and the table below it, or a word that there is nothing."""
     rows = list(table.rows)
     if not rows:
-        return [Heading(title), Note("Nothing in this week.")]
+        return [Heading(title), Note(tr("Nothing in this week."))]
     return [Heading(title), _shortened(table, rows, most)]
 
 
@@ -143,27 +150,33 @@ def _figures(report: WeekReport) -> Figures:
     return Figures(
         [
             Figure(
-                "Picked",
+                tr("Picked"),
                 formats.mass(report.picked_mg),
-                f"{formats.mass(report.picked_before_mg)} the week before",
+                tr("{picked_before_mg} the week before").format(
+                    picked_before_mg=formats.mass(report.picked_before_mg)
+                ),
             ),
             Figure(
-                "Delivered",
+                tr("Delivered"),
                 formats.money(report.sold_total),
-                f"{formats.mass(report.sold_mg)} in "
-                f"{formats.count(report.deliveries, 'delivery', 'deliveries')}",
+                tr("{sold_mg} in {deliveries}").format(
+                    sold_mg=formats.mass(report.sold_mg),
+                    deliveries=formats.count(report.deliveries, "delivery", "deliveries"),
+                ),
             ),
-            Figure("On hand", formats.mass(report.stock_mg), lots),
+            Figure(tr("On hand"), formats.mass(report.stock_mg), lots),
             Figure(
-                "Wasted",
+                tr("Wasted"),
                 formats.mass(wasted_mg),
-                f"{formats.count(bags, 'bag', 'bags')} discarded",
+                tr("{bags} discarded").format(bags=formats.count(bags, "bag", "bags")),
             ),
             Figure(
-                "Live bags",
+                tr("Live bags"),
                 formats.number(sum(one.bags for one in report.standing)),
-                f"{formats.number(sum(one.blocks for one in report.made))} inoculated, "
-                f"{formats.number(sum(one.opened for one in report.made))} opened",
+                tr("{number} inoculated, {number2} opened").format(
+                    number=formats.number(sum(one.blocks for one in report.made)),
+                    number2=formats.number(sum(one.opened for one in report.made)),
+                ),
             ),
         ]
     )
@@ -188,8 +201,8 @@ def _shortened(table: Table, rows: Sequence[Sequence[object]], most: int) -> Tab
     rest = len(rows) - most
     notes = list(table.notes)
     if rest > 0:
-        more = "1 more row is" if rest == 1 else f"{rest} more rows are"
-        notes.insert(0, f"{more} in the workbook of the week.")
+        more = tr("1 more row is") if rest == 1 else tr("{rest} more rows are").format(rest=rest)
+        notes.insert(0, tr("{more} in the workbook of the week.").format(more=more))
     return Table(table.name, table.title, table.columns, rows[:most], notes, table.totals)
 
 
@@ -200,7 +213,7 @@ def week_csv(report: WeekReport) -> Table:
         for table in tables.week_tables(report)
         for item, measure, value, unit in _tidy(table, report.terms.formats.currency)
     ]
-    return Table("week", f"Week {report.week}", _TIDY, rows)
+    return Table("week", tr("Week {week}").format(week=report.week), _TIDY, rows)
 
 
 def _tidy(table: Table, currency: str) -> Iterator[tuple[str, str, object, str]]:

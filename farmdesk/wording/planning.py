@@ -2,6 +2,8 @@
 
 from collections.abc import Mapping
 
+from farmdesk.wording.language import tr
+
 SENTENCES: Mapping[str, str] = {
     "nothing_to_compare": "There are no bags to compare. Choose a longer time or more batches.",
     "bag_counts_wrong": "{contaminated} of {made} bags cannot be. Check the two counts.",
@@ -62,13 +64,17 @@ SENTENCES: Mapping[str, str] = {
 }
 
 NEXT_CHECKS: Mapping[str, str] = {
-    "heat_run": "Look at the run's temperature record, load and packing; test one unopened bag.",
-    "spawn_lot": "Hold what is left of the lot and plate some of it out.",
-    "generation": "Plate out the older generation beside a younger one.",
-    "strain": "Grow the strain beside another from one heat run and one spawn day.",
-    "recipe": "Check moisture and supplement, then run the recipe beside another in one load.",
-    "person": "Watch one inoculation together, and swap the benches next time.",
-    "room": "Compare the rooms: air flow, filters and cleanliness; set the next batch up in both.",
-    "shelf": "Check air flow and cleanliness there, and mix the next batch over all shelves.",
+    "heat_run": tr(
+        "Look at the run's temperature record, load and packing; test one unopened bag."
+    ),
+    "spawn_lot": tr("Hold what is left of the lot and plate some of it out."),
+    "generation": tr("Plate out the older generation beside a younger one."),
+    "strain": tr("Grow the strain beside another from one heat run and one spawn day."),
+    "recipe": tr("Check moisture and supplement, then run the recipe beside another in one load."),
+    "person": tr("Watch one inoculation together, and swap the benches next time."),
+    "room": tr(
+        "Compare the rooms: air flow, filters and cleanliness; set the next batch up in both."
+    ),
+    "shelf": tr("Check air flow and cleanliness there, and mix the next batch over all shelves."),
 }
 """What to look at next when a cause stands out."""

@@ -23,6 +23,7 @@ from farmdesk.desk.tables import Column
 from farmdesk.domain.things import CATALOGUE
 from farmdesk.paper.tables import Kind
 from farmdesk.reports.catalogue import Catalogue, is_retired, load_catalogue, name_of
+from farmdesk.wording.language import tr
 
 _WIDE = ("name", "source", "status", "note", "treatment", "contact", "origin", "parts")
 _FIGURES = ("whole", "number", "percent", "celsius", "mass", "money", "length")
@@ -37,10 +38,11 @@ _TAKEN_AS: Mapping[str, Kind] = {
 class CataloguePage(Page):
     """Kinds on the left, their things on the right, a form for each."""
 
-    title = "Catalogue"
-    help_text = (
-        "What the farm knows beforehand. Choose a kind on the left; Ctrl+N adds one, Enter changes "
-        "the chosen one. Retire what is no longer used: its history stays."
+    title = tr("Catalogue")
+    help_text = tr(
+        "What the farm knows beforehand. Choose a kind on the left; Ctrl+N adds "
+        "one, Enter changes the chosen one. Retire what is no longer used: its "
+        "history stays."
     )
     interest = frozenset(CATALOGUE)
 
@@ -49,14 +51,17 @@ class CataloguePage(Page):
         self.catalogue = Catalogue({})
         self._wanted = ""
         self.lists: dict[str, ListView] = {}
-        self._new = self.add_page_action("New", self.add_thing, shortcut="Ctrl+N")
+        self._new = self.add_page_action(tr("New"), self.add_thing, shortcut="Ctrl+N")
         self._retired_shown = self.add_page_action(
-            "Show retired", self._fill, shortcut="Ctrl+H", hint="Show or hide what is retired"
+            tr("Show retired"),
+            self._fill,
+            shortcut="Ctrl+H",
+            hint=tr("Show or hide what is retired"),
         )
         self._retired_shown.setCheckable(True)
         self.kinds = QListWidget()
         self.kinds.setObjectName("kinds")
-        self.kinds.setAccessibleName("Kinds of thing")
+        self.kinds.setAccessibleName(tr("Kinds of thing"))
         for spec in KINDS:
             self.kinds.addItem(spec.title)
         letters = max(len(spec.title) for spec in KINDS) + 8
@@ -144,7 +149,7 @@ class CataloguePage(Page):
         self.stack.setCurrentWidget(self.view)
         self.about.setText(spec.about)
         self.about.setVisible(bool(spec.about))
-        self._new.setText(f"New {spec.one}")
+        self._new.setText(tr("New {value}").format(value=spec.one))
         self._new.setEnabled(spec.can_add)
 
     # ---- building a list
@@ -156,20 +161,26 @@ class CataloguePage(Page):
         view = ListView(
             columns,
             name=spec.title,
-            empty_text=f"No {spec.title.lower()} yet. Press Ctrl+N to add the first.",
+            empty_text=tr("No {title} yet. Press Ctrl+N to add the first.").format(
+                title=spec.title.lower()
+            ),
         )
         view.row_opened.connect(self.edit_thing)
-        view.add_row_action("Change …", lambda rows: self.edit_thing(rows[0]), shortcut="Ctrl+E")
+        view.add_row_action(
+            tr("Change …"), lambda rows: self.edit_thing(rows[0]), shortcut="Ctrl+E"
+        )
         if spec.can_add:
             if hasattr(spec.blank, "retired"):
-                view.add_row_action("Retire or bring back", self._turn_retired, shortcut="Ctrl+R")
-            view.add_row_action("Delete", self._delete, shortcut="Del")
+                view.add_row_action(
+                    tr("Retire or bring back"), self._turn_retired, shortcut="Ctrl+R"
+                )
+            view.add_row_action(tr("Delete"), self._delete, shortcut="Del")
         offer_taking(view, self, spec.title, _taken(spec))
         return view
 
     def _column(self, spec: KindSpec, name: str) -> Column:
         if name == "parts":
-            return Column(name, "Ingredients", self._parts_text, width=44)
+            return Column(name, tr("Ingredients"), self._parts_text, width=44)
         found = [one for one in spec.fields if one.name == name]
         if not found:
             low, high = spec.field(f"{name}_low"), spec.field(f"{name}_high")
@@ -229,7 +240,11 @@ class CataloguePage(Page):
         self._wanted = str(kept.id) if kept is not None else ""
         if kept is not None:
             self.view.view.setFocus()
-            self.context.say(f"{spec.one.capitalize()} kept: {name_of(kept, self.catalogue)}.")
+            self.context.say(
+                tr("{capitalize} kept: {kept}.").format(
+                    capitalize=spec.one.capitalize(), kept=name_of(kept, self.catalogue)
+                )
+            )
 
     def _turn_retired(self, rows: list[Any]) -> None:
         kind = self.spec.kind
@@ -254,7 +269,9 @@ class CataloguePage(Page):
 
     def _told(self, word: str, rows: list[Any]) -> None:
         names = ", ".join(name_of(one, self.catalogue) for one in rows)
-        self.context.say(f"{names}: {word}. Ctrl+Z takes it back.")
+        self.context.say(
+            tr("{names}: {word}. Ctrl+Z takes it back.").format(names=names, word=word)
+        )
 
 
 class ThingDialog(FormDialog):
@@ -263,8 +280,12 @@ class ThingDialog(FormDialog):
     def __init__(
         self, context: DeskContext, spec: KindSpec, thing: Any, catalogue: Catalogue
     ) -> None:
-        title = f"Change: {name_of(thing, catalogue)}" if thing.id else f"New {spec.one}"
-        super().__init__(title, save_title="Keep")
+        title = (
+            tr("Change: {thing}").format(thing=name_of(thing, catalogue))
+            if thing.id
+            else tr("New {value}").format(value=spec.one)
+        )
+        super().__init__(title, save_title=tr("Keep"))
         self._context = context
         self.fill = ThingForm(self.form, spec, thing, formats=context.formats, catalogue=catalogue)
 

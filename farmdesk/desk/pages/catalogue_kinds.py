@@ -27,6 +27,7 @@ from farmdesk.domain.catalogue import (
     StorageLife,
     Strain,
 )
+from farmdesk.wording.language import tr
 
 FieldKind = Literal[
     "text", "notes", "whole", "number", "percent", "celsius", "mass", "money", "choice", "ref",
@@ -101,71 +102,77 @@ def _field(name: str, label: str, kind: FieldKind = "text", **more: Any) -> Fiel
 
 
 def _pair(name: str, label: str, kind: FieldKind, **more: Any) -> tuple[FieldSpec, FieldSpec]:
-    low = FieldSpec(f"{name}_low", f"{label}, from", kind, **more)
+    low = FieldSpec(f"{name}_low", tr("{label}, from").format(label=label), kind, **more)
     return low, replace(low, name=f"{name}_high", label=f"{label}, to", group="")
 
 
-_NAME = FieldSpec("name", "Name", required=True)
-_NOTE = FieldSpec("note", "Note", "notes")
-_SOURCE = FieldSpec("source", "Source", "notes", group="Where the figures come from")
-_STATUS = FieldSpec("status", "Status of the figures", "notes")
-_UNITS = _fixed(("kg", "by the kilogram"), ("lb", "by the pound"), ("pack", "by the pack"))
-_ROOM_USES = _fixed(*[(one, one) for one in ("lab", "incubation", "fruiting", "cold store")])
+_NAME = FieldSpec("name", tr("Name"), required=True)
+_NOTE = FieldSpec("note", tr("Note"), "notes")
+_SOURCE = FieldSpec("source", tr("Source"), "notes", group=tr("Where the figures come from"))
+_STATUS = FieldSpec("status", tr("Status of the figures"), "notes")
+_UNITS = _fixed(
+    ("kg", tr("by the kilogram")), ("lb", tr("by the pound")), ("pack", tr("by the pack"))
+)
+_ROOM_USES = _fixed(*[(one, one) for one in ("lab", "incubation", "fruiting", tr("cold store"))])
 
 _SPECIES = KindSpec(
-    "species", "Species", "species",
+    "species", tr("Species"), "species",
     (
-        _field("code", "Code", required=True, hint="Two capital letters, such as OY."),
+        _field("code", tr("Code"), required=True, hint=tr("Two capital letters, such as OY.")),
         _NAME,
-        _field("scientific", "Scientific name"),
-        *_pair("incubation_days", "Incubation days", "whole",
-               short="Incubation", group="Incubation", required=True),
-        _field("incubation_c", "Incubation temperature", "celsius"),
-        _field("spawn_percent", "Spawn, % of wet block", "percent", required=True),
-        _field("moisture_percent", "Moisture of the block, %", "percent", required=True),
-        *_pair("fruiting_c", "Fruiting temperature", "celsius", group="Fruiting"),
-        *_pair("humidity", "Humidity, %", "percent"),
-        _field("co2_max", "CO₂, at most (ppm)", "whole", short="CO₂ ppm"),
-        *_pair("open_pick_days", "Days from opening to pick", "whole", required=True),
-        _field("flushes", "Flushes", "whole", required=True),
-        *_pair("rest_days", "Days of rest between flushes", "whole", required=True),
-        *_pair("be_percent", "Biological efficiency, %", "percent",
+        _field("scientific", tr("Scientific name")),
+        *_pair("incubation_days", tr("Incubation days"), "whole",
+               short=tr("Incubation"), group=tr("Incubation"), required=True),
+        _field("incubation_c", tr("Incubation temperature"), "celsius"),
+        _field("spawn_percent", tr("Spawn, % of wet block"), "percent", required=True),
+        _field("moisture_percent", tr("Moisture of the block, %"), "percent", required=True),
+        *_pair("fruiting_c", tr("Fruiting temperature"), "celsius", group=tr("Fruiting")),
+        *_pair("humidity", tr("Humidity, %"), "percent"),
+        _field("co2_max", tr("CO₂, at most (ppm)"), "whole", short=tr("CO₂ ppm")),
+        *_pair("open_pick_days", tr("Days from opening to pick"), "whole", required=True),
+        _field("flushes", tr("Flushes"), "whole", required=True),
+        *_pair("rest_days", tr("Days of rest between flushes"), "whole", required=True),
+        *_pair("be_percent", tr("Biological efficiency, %"), "percent",
                short="BE", highest=1000, required=True),
-        _field("flush_shares", "Shares of the flushes", hint="Percentages, such as 60/30/10."),
-        _field("caution", "Caution for buyers", "notes", group="Caution"),
+        _field("flush_shares", tr("Shares of the flushes"),
+            hint=tr("Percentages, such as 60/30/10.")),
+        _field("caution", tr("Caution for buyers"), "notes", group=tr("Caution")),
         _SOURCE, _STATUS,
     ),
     ("code", "name", "scientific", "incubation_days", "be_percent", "source", "status"),
     Species(0, "", "", "", 14, 21, None, None, None, None, None, None, 7, 14, 2, 7, 14,
-            Decimal(50), Decimal(100), "", Decimal(5), Decimal(62), "", "", "our own figures"),
-    "Defaults of each species. Each figure is a starting point; your own records replace it.",
+            Decimal(50), Decimal(100), "", Decimal(5), Decimal(62), "", "", tr("our own figures")),
+    tr("Defaults of each species. Each figure is a starting point; your own "
+"records replace it."),
 )  # fmt: skip
 
 _STORAGE = KindSpec(
-    "storage_life", "Storage life", "storage life",
+    "storage_life", tr("Storage life"), tr("storage life"),
     (
-        _field("species", "Species", "ref", ref="species", required=True),
-        _field("wrap", "Wrap"),
-        _field("temperature_c", "Temperature", "celsius", required=True),
-        _field("days", "Days until unsaleable", "number", short="Days", required=True),
+        _field("species", tr("Species"), "ref", ref="species", required=True),
+        _field("wrap", tr("Wrap")),
+        _field("temperature_c", tr("Temperature"), "celsius", required=True),
+        _field("days", tr("Days until unsaleable"), "number", short=tr("Days"), required=True),
         _SOURCE, _STATUS,
     ),
     ("species", "wrap", "temperature_c", "days", "source", "status"),
     StorageLife(0, days=Decimal(7), status="our own figures"),
-    "Shelf dates are estimates from these days; a person looks before selling.",
+    tr("Shelf dates are estimates from these days; a person looks before "
+"selling."),
 )  # fmt: skip
 
 _STRAIN = KindSpec(
-    "strain", "Strains", "strain",
+    "strain", tr("Strains"), "strain",
     (
-        _field("species", "Species", "ref", ref="species", required=True),
-        _field("code", "Code", required=True, hint="Two digits, such as 01; part of each name."),
-        _field("name", "Name"),
-        _field("origin", "Where it came from", "notes"),
-        _field("max_transfers", "Most transfers of a culture", "whole",
-               short="Transfers", required=True),
-        _field("max_generation", "Most grain generations", "whole",
-               short="Generations", required=True),
+        _field("species", tr("Species"), "ref", ref="species", required=True),
+        _field("code", tr("Code"), required=True,
+            hint=tr("Two digits, such as 01; part of each name.")),
+        _field("name", tr("Name")),
+        _field("origin", tr("Where it came from"), "notes"),
+        _field("max_transfers", tr("Most transfers of a culture"), "whole",
+               short=tr("Transfers"), required=True),
+        _field("max_generation", tr("Most grain generations"), "whole",
+               short=tr("Generations"), required=True),
         _NOTE,
     ),
     ("species", "code", "name", "origin", "max_transfers", "max_generation"),
@@ -173,34 +180,35 @@ _STRAIN = KindSpec(
 )  # fmt: skip
 
 _ROOM = KindSpec(
-    "room", "Rooms", "room",
+    "room", tr("Rooms"), "room",
     (
         _NAME,
-        _field("use", "Used for", "choice", choices=_ROOM_USES, required=True),
-        _field("capacity", "Bags it holds", "whole", required=True),
-        *_pair("temperature_c", "Temperature", "celsius", group="Climate wanted"),
-        *_pair("humidity", "Humidity, %", "percent"),
-        _field("co2_max", "CO₂, at most (ppm)", "whole", short="CO₂ ppm"),
+        _field("use", tr("Used for"), "choice", choices=_ROOM_USES, required=True),
+        _field("capacity", tr("Bags it holds"), "whole", required=True),
+        *_pair("temperature_c", tr("Temperature"), "celsius", group=tr("Climate wanted")),
+        *_pair("humidity", tr("Humidity, %"), "percent"),
+        _field("co2_max", tr("CO₂, at most (ppm)"), "whole", short=tr("CO₂ ppm")),
     ),
     ("name", "use", "capacity", "temperature_c", "humidity", "co2_max"),
     Room(0, "", "fruiting", 100),
-    "Each room has a wall card: scan it, and the scans after it move bags there.",
+    tr("Each room has a wall card: scan it, and the scans after it move bags "
+"there."),
 )  # fmt: skip
 
 _PERSON = KindSpec(
-    "person", "People", "person",
-    (_NAME, _field("initials", "Initials", required=True)),
+    "person", tr("People"), "person",
+    (_NAME, _field("initials", tr("Initials"), required=True)),
     ("name", "initials"),
     Person(0, "", ""),
 )  # fmt: skip
 
 _INGREDIENT = KindSpec(
-    "ingredient", "Ingredients", "ingredient",
+    "ingredient", tr("Ingredients"), "ingredient",
     (
         _NAME,
-        _field("moisture_percent", "Own moisture, % of wet weight", "percent",
-               short="Moisture", required=True),
-        _field("cost_per_kg", "Cost of a kilogram", "money", short="Cost of 1 kg"),
+        _field("moisture_percent", tr("Own moisture, % of wet weight"), "percent",
+               short=tr("Moisture"), required=True),
+        _field("cost_per_kg", tr("Cost of a kilogram"), "money", short=tr("Cost of 1 kg")),
         _NOTE,
     ),
     ("name", "moisture_percent", "cost_per_kg", "note"),
@@ -208,15 +216,15 @@ _INGREDIENT = KindSpec(
 )  # fmt: skip
 
 _RECIPE = KindSpec(
-    "recipe", "Recipes", "recipe",
+    "recipe", tr("Recipes"), "recipe",
     (
         _NAME,
-        _field("parts", "Ingredients, % of dry mass", "parts",
-               hint="The shares must add up to 100 %."),
-        _field("moisture_percent", "Moisture wanted, % of wet weight", "percent",
-               short="Moisture", required=True),
-        _field("block_mg", "Weight of a wet block", "mass", short="Block", required=True),
-        _field("treatment", "Heat treatment", "notes"),
+        _field("parts", tr("Ingredients, % of dry mass"), "parts",
+               hint=tr("The shares must add up to 100 %.")),
+        _field("moisture_percent", tr("Moisture wanted, % of wet weight"), "percent",
+               short=tr("Moisture"), required=True),
+        _field("block_mg", tr("Weight of a wet block"), "mass", short=tr("Block"), required=True),
+        _field("treatment", tr("Heat treatment"), "notes"),
         _NOTE,
     ),
     ("name", "parts", "moisture_percent", "block_mg", "treatment"),
@@ -224,20 +232,20 @@ _RECIPE = KindSpec(
 )  # fmt: skip
 
 _CRATE = KindSpec(
-    "crate", "Crates", "crate",
-    (_NAME, _field("tare_mg", "Empty weight (tare)", "mass", short="Tare", required=True)),
+    "crate", tr("Crates"), "crate",
+    (_NAME, _field("tare_mg", tr("Empty weight (tare)"), "mass", short=tr("Tare"), required=True)),
     ("name", "tare_mg"),
     Crate(0, "", 0),
-    "A crate's own label lets the scale's tare be known from a scan.",
+    tr("A crate's own label lets the scale's tare be known from a scan."),
 )  # fmt: skip
 
 
 def _reasons(title: str, one: str, use: Choices, blank: Reason, about: str) -> KindSpec:
     fields = (
         _NAME,
-        _field("use", "Used for", "choice", choices=use, required=True),
-        _field("code", "Short code"),
-        _field("contamination", "Counts as contamination", "check", short="Contamination"),
+        _field("use", tr("Used for"), "choice", choices=use, required=True),
+        _field("code", tr("Short code")),
+        _field("contamination", tr("Counts as contamination"), "check", short=tr("Contamination")),
         _NOTE,
     )
     return KindSpec("reason", title, one, fields, ("name", "use", "contamination", "note"), blank,
@@ -245,53 +253,54 @@ def _reasons(title: str, one: str, use: Choices, blank: Reason, about: str) -> K
 
 
 _REASON = _reasons(
-    "Reasons", "reason",
-    _fixed(("discard", "discarding a bag"), ("waste", "waste of stock"), ("gift", "gift"),
-           ("own", "own use"), ("drying", "drying")),
+    tr("Reasons"), "reason",
+    _fixed(("discard", tr("discarding a bag")), ("waste", tr("waste of stock")), ("gift", "gift"),
+           ("own", tr("own use")), ("drying", "drying")),
     Reason(0, "", "", "discard", 0),
-    "Why a bag was discarded, or stock left the cold store unsold.",
+    tr("Why a bag was discarded, or stock left the cold store unsold."),
 )  # fmt: skip
 
 _PRODUCT = KindSpec(
-    "product", "Products", "product",
+    "product", tr("Products"), "product",
     (
         _NAME,
-        _field("species", "Species", "ref", ref="species", hint="Empty for a mix."),
-        _field("unit", "Sold", "choice", choices=_UNITS, required=True),
-        _field("pack_mg", "Net weight of a pack", "mass", hint="Needed when sold by the pack."),
-        _field("wrap", "Wrap"),
-        _field("caution", "Caution on the pack", "notes"),
+        _field("species", tr("Species"), "ref", ref="species", hint=tr("Empty for a mix.")),
+        _field("unit", tr("Sold"), "choice", choices=_UNITS, required=True),
+        _field("pack_mg", tr("Net weight of a pack"), "mass",
+            hint=tr("Needed when sold by the pack.")),
+        _field("wrap", tr("Wrap")),
+        _field("caution", tr("Caution on the pack"), "notes"),
     ),
     ("name", "species", "unit", "pack_mg", "wrap"),
     Product(0, ""),
 )  # fmt: skip
 
 _PRICE_LIST = KindSpec(
-    "price_list", "Price lists", "price list", (_NAME,), ("name",), PriceList(0, "")
+    "price_list", tr("Price lists"), tr("price list"), (_NAME,), ("name",), PriceList(0, "")
 )
 
 _PRICE = KindSpec(
-    "price", "Prices", "price",
+    "price", tr("Prices"), "price",
     (
-        _field("price_list", "Price list", "ref", ref="price_list", required=True),
-        _field("product", "Product", "ref", ref="product", required=True),
-        _field("unit", "Unit", "choice", choices=_UNITS, required=True),
-        _field("price", "Price", "money", required=True),
+        _field("price_list", tr("Price list"), "ref", ref="price_list", required=True),
+        _field("product", tr("Product"), "ref", ref="product", required=True),
+        _field("unit", tr("Unit"), "choice", choices=_UNITS, required=True),
+        _field("price", tr("Price"), "money", required=True),
     ),
     ("price_list", "product", "unit", "price"),
     Price(0),
 )  # fmt: skip
 
 _CUSTOMER = KindSpec(
-    "customer", "Customers", "customer",
+    "customer", tr("Customers"), "customer",
     (
         _NAME,
-        _field("address", "Address", "notes"),
-        _field("contact", "Contact", "notes"),
-        _field("price_list", "Price list", "ref", ref="price_list"),
-        _field("minimum_life_days", "Days of life left at delivery", "whole",
-               short="Days left", required=True),
-        _field("payment_days", "Days to pay", "whole", required=True),
+        _field("address", tr("Address"), "notes"),
+        _field("contact", tr("Contact"), "notes"),
+        _field("price_list", tr("Price list"), "ref", ref="price_list"),
+        _field("minimum_life_days", tr("Days of life left at delivery"), "whole",
+               short=tr("Days left"), required=True),
+        _field("payment_days", tr("Days to pay"), "whole", required=True),
         _NOTE,
     ),
     ("name", "price_list", "minimum_life_days", "payment_days", "contact"),
@@ -299,50 +308,54 @@ _CUSTOMER = KindSpec(
 )  # fmt: skip
 
 _STOCK = KindSpec(
-    "label_stock", "Label stocks", "label stock",
+    "label_stock", tr("Label stocks"), tr("label stock"),
     (
         _NAME,
-        _field("feed", "Fed as", "choice", required=True,
+        _field("feed", tr("Fed as"), "choice", required=True,
                choices=_fixed(("sheet", "sheets"), ("roll", "roll"))),
-        _field("dpi", "Printer's dots per inch", "whole", short="dpi", required=True),
-        _field("page_width_um", "Page width (mm)", "length", required=True, group="Page"),
-        _field("page_height_um", "Page height (mm)", "length", required=True),
-        _field("columns", "Labels across", "whole", required=True),
-        _field("rows", "Labels down", "whole", required=True),
-        _field("label_width_um", "Label width (mm)", "length",
-               short="Width", required=True, group="Label"),
-        _field("label_height_um", "Label height (mm)", "length", short="Height", required=True),
-        _field("left_um", "First label from the left (mm)", "length", required=True),
-        _field("top_um", "First label from the top (mm)", "length", required=True),
-        _field("column_step_um", "From one to the next across (mm)", "length", required=True),
-        _field("row_step_um", "From one to the next down (mm)", "length", required=True),
+        _field("dpi", tr("Printer's dots per inch"), "whole", short="dpi", required=True),
+        _field("page_width_um", tr("Page width (mm)"), "length", required=True, group=tr("Page")),
+        _field("page_height_um", tr("Page height (mm)"), "length", required=True),
+        _field("columns", tr("Labels across"), "whole", required=True),
+        _field("rows", tr("Labels down"), "whole", required=True),
+        _field("label_width_um", tr("Label width (mm)"), "length",
+               short=tr("Width"), required=True, group=tr("Label")),
+        _field("label_height_um", tr("Label height (mm)"), "length", short=tr("Height"),
+            required=True),
+        _field("left_um", tr("First label from the left (mm)"), "length", required=True),
+        _field("top_um", tr("First label from the top (mm)"), "length", required=True),
+        _field("column_step_um", tr("From one to the next across (mm)"), "length", required=True),
+        _field("row_step_um", tr("From one to the next down (mm)"), "length", required=True),
     ),
     ("name", "feed", "dpi", "columns", "rows", "label_width_um", "label_height_um"),
     LabelStock(0, "", 57000, 32000, 1, 1, 57000, 32000, 0, 0, 57000, 32000, 203, "roll"),
-    "Measure a printed test sheet at 100 %, and correct the lengths here.",
+    tr("Measure a printed test sheet at 100 %, and correct the lengths here."),
 )  # fmt: skip
 
 _FARM = KindSpec(
-    "farm", "Farm settings", "settings",
+    "farm", tr("Farm settings"), "settings",
     (
         _NAME,
-        _field("address", "Address on papers", "notes"),
-        _field("zone", "Time zone", "choice", choices=_zones, required=True),
-        _field("locale", "Dates and numbers as in", "choice", choices=_locales, required=True),
-        _field("mass_unit", "Weights in", "choice", required=True,
+        _field("address", tr("Address on papers"), "notes"),
+        _field("zone", tr("Time zone"), "choice", choices=_zones, required=True),
+        _field("locale", tr("Dates and numbers as in"), "choice", choices=_locales, required=True),
+        _field("mass_unit", tr("Weights in"), "choice", required=True,
                choices=_fixed(("kg", "kilograms"), ("g", "grams"), ("lb", "pounds"),
-                              ("oz", "ounces"), ("lb_oz", "pounds and ounces"))),
-        _field("temperature_unit", "Temperatures in", "choice", required=True,
+                              ("oz", "ounces"), ("lb_oz", tr("pounds and ounces")))),
+        _field("temperature_unit", tr("Temperatures in"), "choice", required=True,
                choices=_fixed(("C", "°C"), ("F", "°F"))),
-        _field("currency", "Money in", "choice", required=True,
+        _field("currency", tr("Money in"), "choice", required=True,
                choices=_fixed(*[(one, one) for one in CURRENCIES])),
-        _field("tax_percent", "Tax on invoices, %", "percent", required=True, group="Sales"),
-        _field("sell_by_percent", "Sell by, % of the storage life", "whole", required=True),
-        _field("cold_store_c", "Cold store temperature", "celsius", required=True),
-        _field("inoculation_weekday", "Inoculation day", "choice", required=True, group="Growing",
-               choices=_fixed(*enumerate(("Monday", "Tuesday", "Wednesday", "Thursday", "Friday",
-                                          "Saturday", "Sunday"), 1))),
-        _field("with_spawn_dry", "Count dry spawn in biological efficiency", "check"),
+        _field("tax_percent", tr("Tax on invoices, %"), "percent", required=True,
+            group=tr("Sales")),
+        _field("sell_by_percent", tr("Sell by, % of the storage life"), "whole", required=True),
+        _field("cold_store_c", tr("Cold store temperature"), "celsius", required=True),
+        _field("inoculation_weekday", tr("Inoculation day"), "choice", required=True,
+            group=tr("Growing"),
+               choices=_fixed(*enumerate((tr("Monday"), tr("Tuesday"), tr("Wednesday"),
+                   tr("Thursday"), tr("Friday"),
+                                          tr("Saturday"), tr("Sunday")), 1))),
+        _field("with_spawn_dry", tr("Count dry spawn in biological efficiency"), "check"),
     ),
     ("name", "zone", "currency", "mass_unit", "temperature_unit", "tax_percent"),
 )  # fmt: skip

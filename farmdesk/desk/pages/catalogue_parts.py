@@ -15,6 +15,7 @@ from farmdesk.errors import NotUnderstood
 from farmdesk.quantities.percent import read_percent
 from farmdesk.reports.catalogue import Catalogue
 from farmdesk.wording.formats import Formats
+from farmdesk.wording.language import tr
 
 _WHOLE = Decimal(100)
 
@@ -28,10 +29,10 @@ class _PartRow(QWidget):
         def read(text: str) -> Decimal:
             return read_percent(text, decimal_comma=formats.decimal_comma).percent
 
-        self.ingredient = ChoiceField("ingredient", "Ingredient", choices)
-        self.share = ReadField("share", "Share, %", read)
+        self.ingredient = ChoiceField("ingredient", tr("Ingredient"), choices)
+        self.share = ReadField("share", tr("Share, %"), read)
         self.share.setMaximumWidth(140)
-        self.remove = QPushButton("Remove")
+        self.remove = QPushButton(tr("Remove"))
         self.remove.setAutoDefault(False)
         row = QHBoxLayout(self)
         row.setContentsMargins(0, 0, 0, 0)
@@ -67,7 +68,7 @@ class PartsField(Field):
         self._column = QVBoxLayout(editor)
         self._column.setContentsMargins(0, 0, 0, 0)
         self._sum = QLabel()
-        self.add_button = QPushButton("Add an ingredient")
+        self.add_button = QPushButton(tr("Add an ingredient"))
         self.add_button.setAutoDefault(False)
         self.add_button.clicked.connect(self._add_empty)
         foot = QHBoxLayout()
@@ -133,10 +134,12 @@ class PartsField(Field):
             try:
                 total += row.share.value() or 0
             except NotUnderstood:
-                self._sum.setText("The sum waits for a share that can be read.")
+                self._sum.setText(tr("The sum waits for a share that can be read."))
                 return
-        word = "✓ complete" if total == _WHOLE else "not yet 100 %"
-        self._sum.setText(f"Sum {_plain(total, self._formats)} %, {word}")
+        word = tr("✓ complete") if total == _WHOLE else tr("not yet 100 %")
+        self._sum.setText(
+            tr("Sum {total} %, {word}").format(total=_plain(total, self._formats), word=word)
+        )
         self.changed.emit()
 
 

@@ -93,7 +93,7 @@ class ReadingDialog(FormDialog):
         reading = self.celsius.value() if self.celsius.text() else None
         parts = [f"{reading.typed.rstrip('CFcf° ')} {reading.unit}" if reading else ""]
         parts.append(f"{self.humidity.text()} %" if self.humidity.text() else "")
-        parts.append(f"{self.co2.text()} ppm" if self.co2.text() else "")
+        parts.append(tr("{text} ppm").format(text=self.co2.text()) if self.co2.text() else "")
         return ", ".join(filter(None, parts))
 
     def _instant(self, day: str | None, clock: str | None) -> str | None:

@@ -181,7 +181,7 @@ class ImportDialog(FormDialog):
         when = tr("no time") if second is None else formats.instant(instant_of(second))
         warm = "–" if celsius is None else formats.temperature(Decimal(f"{celsius:.2f}"))
         damp = "–" if humidity is None else formats.percent(humidity)
-        air = "–" if co2 is None else f"{formats.number(co2)} ppm"
+        air = "–" if co2 is None else tr("{co2} ppm").format(co2=formats.number(co2))
         return f"{when}:  {warm},  {damp},  {air}"
 
     def _read(self, room: int, logger: str, choice: Choice, found: LoggerReadings) -> None:

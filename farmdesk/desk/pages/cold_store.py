@@ -25,9 +25,10 @@ from farmdesk.paper.tables import Kind
 from farmdesk.reports.cold_store_lists import ColdStore, LotRow, load_cold_store
 from farmdesk.wording.language import tr
 
-CAUTION = (
-    "⚠ Never airtight, never vacuum for fresh mushrooms: perforated wrap, cold, and look before "
-    "selling. Tell buyers to cook shiitake well. Local food rules come first."
+CAUTION = tr(
+    "⚠ Never airtight, never vacuum for fresh mushrooms: perforated wrap, "
+    "cold, and look before selling. Tell buyers to cook shiitake well. Local "
+    "food rules come first."
 )
 _CODE = 1
 """The place of the code in a row of balances."""
@@ -40,11 +41,12 @@ _LOT_KINDS: dict[str, Kind] = {
 class ColdStorePage(Page):
     """What lies in the store, to be sold, packed, given, used, dried or thrown away."""
 
-    title = "Cold store"
-    help_text = (
-        "Lots on hand, earliest shelf date first. Ctrl+N makes packs from chosen picks, Del takes "
-        "stock out unsold. Shelf dates are estimates from the store's temperature; look at a lot "
-        "before it is sold. No lot ever goes below nothing."
+    title = tr("Cold store")
+    help_text = tr(
+        "Lots on hand, earliest shelf date first. Ctrl+N makes packs from chosen "
+        "picks, Del takes stock out unsold. Shelf dates are estimates from the "
+        "store's temperature; look at a lot before it is sold. No lot ever goes "
+        "below nothing."
     )
     interest = frozenset(
         {"pick", "pack", "removal", "delivery_line", "link", "product", "reason", "room",
@@ -57,8 +59,8 @@ class ColdStorePage(Page):
         self.store: ColdStore | None = None
         self._wanted = ""
         self.add_page_action(
-            "Make packs", self.make_packs, shortcut="Ctrl+N", icon="crate",
-            hint="Packs of one product from the chosen picks",
+            tr("Make packs"), self.make_packs, shortcut="Ctrl+N", icon="crate",
+            hint=tr("Packs of one product from the chosen picks"),
         )  # fmt: skip
         self.add_page_action(
             tr("Stocktake"), self.count_stock, shortcut="Ctrl+T", icon="scan",
@@ -71,13 +73,13 @@ class ColdStorePage(Page):
         self.lots = self._make_lots()
         self.balances = TableSheet(
             self,
-            empty_text="No pick in the last 30 days, and none with something left.",
+            empty_text=tr("No pick in the last 30 days, and none with something left."),
             on_opened=lambda row: open_life(self.context, read_code(row[_CODE])),
         )
         self.tabs = QTabWidget()
-        self.tabs.setAccessibleName("Lists of the cold store")
-        self.tabs.addTab(self.lots, "On hand")
-        self.tabs.addTab(self.balances, "Where the lots went")
+        self.tabs.setAccessibleName(tr("Lists of the cold store"))
+        self.tabs.addTab(self.lots, tr("On hand"))
+        self.tabs.addTab(self.balances, tr("Where the lots went"))
         self.life = LifeList(self)
         self.tabs.addTab(self.life, tr("Shelf life"))
         self.body.addWidget(self.tabs, 1)
@@ -97,7 +99,9 @@ class ColdStorePage(Page):
     def print_page(self) -> bool:
         """Print the list shown."""
         if self.tabs.currentIndex() == 0:
-            print_table(self.context, table_of(self.lots, "Cold store", _LOT_KINDS, for_paper=True))
+            print_table(
+                self.context, table_of(self.lots, tr("Cold store"), _LOT_KINDS, for_paper=True)
+            )
         elif self.tabs.currentWidget() is self.life:
             self.life.print()
         else:
@@ -126,32 +130,32 @@ class ColdStorePage(Page):
     def _make_lots(self) -> ListView:
         view = ListView(
             [
-                Column("lot", "Lot", width=12),
-                Column("what", "What", width=20),
-                Column("left_mg", "On hand", text=self._mass, width=11, right=True),
-                Column("packs", "Packs", text=lambda one: str(one) if one else "", width=7,
+                Column("lot", tr("Lot"), width=12),
+                Column("what", tr("What"), width=20),
+                Column("left_mg", tr("On hand"), text=self._mass, width=11, right=True),
+                Column("packs", tr("Packs"), text=lambda one: str(one) if one else "", width=7,
                        right=True),
-                Column("shelf_on", "Shelf date", text=self._day, width=13),
-                Column("mark", "Mark", text=lambda one: f"⚠ {one}" if one else "", width=18),
-                Column("days_left", "Days left", width=9, right=True),
-                Column("sell_by", "Sell by", text=self._day, width=13),
-                Column("age", "Age, days", width=9, right=True),
-                Column("grade", "Grade", width=7),
-                Column("since", "Picked or packed", text=self._day, width=16),
-                Column("room", "Room", width=16),
-                Column("code", "Code", text=group_code, width=14),
+                Column("shelf_on", tr("Shelf date"), text=self._day, width=13),
+                Column("mark", tr("Mark"), text=lambda one: f"⚠ {one}" if one else "", width=18),
+                Column("days_left", tr("Days left"), width=9, right=True),
+                Column("sell_by", tr("Sell by"), text=self._day, width=13),
+                Column("age", tr("Age, days"), width=9, right=True),
+                Column("grade", tr("Grade"), width=7),
+                Column("since", tr("Picked or packed"), text=self._day, width=16),
+                Column("room", tr("Room"), width=16),
+                Column("code", tr("Code"), text=group_code, width=14),
             ],
-            name="Lots on hand",
-            empty_text="The cold store is empty. Record a pick on the fruiting page (Ctrl+4, then "
-            "Ctrl+N), and it lies here.",
+            name=tr("Lots on hand"),
+            empty_text=tr("The cold store is empty. Record a pick on the fruiting page (Ctrl+4, "
+"then Ctrl+N), and it lies here."),
         )  # fmt: skip
         view.row_opened.connect(lambda row: open_life(self.context, row.id))
-        view.add_row_action("Pack …", lambda _rows: self.make_packs(), shortcut="Ctrl+K")
-        view.add_row_action("Take out …", self._remove, shortcut="Del")
-        view.add_row_action("Put into room …", self._place, shortcut="Ctrl+M")
-        view.add_row_action("Sell …", self._sell, shortcut="Ctrl+E")
-        view.add_row_action("Labels …", self._labels, shortcut="Ctrl+B")
-        offer_taking(view, self, "Cold store", _LOT_KINDS)
+        view.add_row_action(tr("Pack …"), lambda _rows: self.make_packs(), shortcut="Ctrl+K")
+        view.add_row_action(tr("Take out …"), self._remove, shortcut="Del")
+        view.add_row_action(tr("Put into room …"), self._place, shortcut="Ctrl+M")
+        view.add_row_action(tr("Sell …"), self._sell, shortcut="Ctrl+E")
+        view.add_row_action(tr("Labels …"), self._labels, shortcut="Ctrl+B")
+        offer_taking(view, self, tr("Cold store"), _LOT_KINDS)
         return view
 
     def _mass(self, mg: int) -> str:
@@ -177,7 +181,11 @@ class ColdStorePage(Page):
     def _packed(self, pack: Pack) -> None:
         self._wanted = pack.name
         count = self.context.formats.count(pack.count, "pack", "packs")
-        self.context.say(f"{pack.name}: {count}. Now their labels; Esc leaves them out.")
+        self.context.say(
+            tr("{name}: {count}. Now their labels; Esc leaves them out.").format(
+                name=pack.name, count=count
+            )
+        )
         self._print_labels([pack.name])
 
     def _remove(self, rows: list[LotRow]) -> None:

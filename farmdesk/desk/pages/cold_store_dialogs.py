@@ -15,8 +15,14 @@ from farmdesk.domain.harvest import Removal
 from farmdesk.reports.catalogue import Catalogue
 from farmdesk.reports.cold_store_lists import LotRow, settle_amount
 from farmdesk.wording.formats import Formats
+from farmdesk.wording.language import tr
 
-_USE_WORDS = {"waste": "Waste", "gift": "Gift", "own": "Own use", "drying": "To drying"}
+_USE_WORDS = {
+    "waste": tr("Waste"),
+    "gift": tr("Gift"),
+    "own": tr("Own use"),
+    "drying": tr("To drying"),
+}
 
 
 class RemoveDialog(FormDialog):
@@ -24,19 +30,29 @@ class RemoveDialog(FormDialog):
 
     def __init__(self, context: DeskContext, catalogue: Catalogue, lots: Sequence[LotRow]) -> None:
         super().__init__(
-            f"Take out of {lots[0].lot}" if len(lots) == 1 else f"Take out {len(lots)} lots",
+            tr("Take out of {lot}").format(lot=lots[0].lot)
+            if len(lots) == 1
+            else tr("Take out {count_lots} lots").format(count_lots=len(lots)),
             sentence=say_lots(lots, context.formats),
-            save_title="Take out",
+            save_title=tr("Take out"),
         )
         self._context = context
         self._lots = lots
         add = self.form.add
-        add(ChoiceField("reason", "Why", _reasons(catalogue), required=True))
+        add(ChoiceField("reason", tr("Why"), _reasons(catalogue), required=True))
         if len(lots) == 1 and lots[0].is_pack:
-            add(NumberField("count", "Packs", context.formats, hint="Empty: all that are left."))
+            add(
+                NumberField(
+                    "count", tr("Packs"), context.formats, hint=tr("Empty: all that are left.")
+                )
+            )
         elif len(lots) == 1:
-            add(MassField("amount_mg", "How much", context.formats, hint="Empty: all of it."))
-        add(NotesField("note", "Note"))
+            add(
+                MassField(
+                    "amount_mg", tr("How much"), context.formats, hint=tr("Empty: all of it.")
+                )
+            )
+        add(NotesField("note", tr("Note")))
 
     def save(self, values: dict[str, Any]) -> None:
         """Take it out."""
@@ -52,7 +68,9 @@ class PlaceDialog(FormDialog):
 
     def __init__(self, context: DeskContext, catalogue: Catalogue, lots: Sequence[LotRow]) -> None:
         super().__init__(
-            "Put into a room", sentence=say_lots(lots, context.formats), save_title="Put there"
+            tr("Put into a room"),
+            sentence=say_lots(lots, context.formats),
+            save_title=tr("Put there"),
         )
         self._context = context
         self._lots = lots
@@ -61,7 +79,7 @@ class PlaceDialog(FormDialog):
             (one.id for one in catalogue.all("room", retired=False) if one.use == "cold store"),
             None,
         )
-        self.form.add(ChoiceField("room", "Room", rooms, required=True, value=usual))
+        self.form.add(ChoiceField("room", tr("Room"), rooms, required=True, value=usual))
 
     def save(self, values: dict[str, Any]) -> None:
         """Put them there."""
@@ -77,8 +95,8 @@ def say_lots(lots: Sequence[LotRow], formats: Formats) -> str:
 def say_left(one: LotRow, formats: Formats) -> str:
     """What is left of a lot: its packs, or its mass."""
     if one.is_pack:
-        return f"{formats.count(one.packs, 'pack', 'packs')} left"
-    return f"{formats.mass(one.left_mg)} left"
+        return tr("{packs} left").format(packs=formats.count(one.packs, "pack", "packs"))
+    return tr("{left_mg} left").format(left_mg=formats.mass(one.left_mg))
 
 
 def _reasons(catalogue: Catalogue) -> list[tuple[int, str]]:

@@ -16,15 +16,17 @@ from farmdesk.desk.refresh import ANY_KIND
 from farmdesk.desk.tables import Column
 from farmdesk.reports.day_book import DayBookLine, day_book, day_book_table
 from farmdesk.reports.day_book import DayBookPage as Acts
+from farmdesk.wording.language import tr
 
 
 class DayBookPage(Page):
     """Who did what, when and where."""
 
-    title = "Day book"
-    help_text = (
-        "Everything that was done, newest first. Nothing is ever overwritten: taking an act back "
-        "writes a new entry. Ctrl+Z takes back this station's last act; here any act can be."
+    title = tr("Day book")
+    help_text = tr(
+        "Everything that was done, newest first. Nothing is ever overwritten: "
+        "taking an act back writes a new entry. Ctrl+Z takes back this station's "
+        "last act; here any act can be."
     )
     interest = frozenset({ANY_KIND})
 
@@ -33,22 +35,22 @@ class DayBookPage(Page):
         self._rows: list[DayBookLine] = []
         self._older: int | None = None
         self._read_older = self.add_page_action(
-            "Older acts", self.read_older, shortcut="Ctrl+Down", hint="Read further back"
+            tr("Older acts"), self.read_older, shortcut="Ctrl+Down", hint=tr("Read further back")
         )
         self.acts = ListView(
             [
-                Column("number", "No.", text=self._number, width=6, right=True),
-                Column("happened_at", "When", text=self._instant, width=21),
-                Column("sentence", "What", width=56),
-                Column("who", "Who", width=11),
-                Column("station", "Station", width=9),
-                Column("state", "State", width=12),
-                Column("written_at", "Written", text=self._instant, width=19),
+                Column("number", tr("No."), text=self._number, width=6, right=True),
+                Column("happened_at", tr("When"), text=self._instant, width=21),
+                Column("sentence", tr("What"), width=56),
+                Column("who", tr("Who"), width=11),
+                Column("station", tr("Station"), width=9),
+                Column("state", tr("State"), width=12),
+                Column("written_at", tr("Written"), text=self._instant, width=19),
             ],
-            name="Acts",
-            empty_text="Nothing was done yet. Every act and every scan will stand here.",
+            name=tr("Acts"),
+            empty_text=tr("Nothing was done yet. Every act and every scan will stand here."),
         )
-        self.acts.add_row_action("Take back", self.take_back, shortcut="Ctrl+Backspace",
+        self.acts.add_row_action(tr("Take back"), self.take_back, shortcut="Ctrl+Backspace",
                                  single=True)  # fmt: skip
         self.acts.on_export = lambda: export_table(
             self.context, self, day_book_table(Acts(tuple(self._rows), None))

@@ -35,6 +35,7 @@ from farmdesk.reports.fruiting_lists import (
     load_fruiting,
     load_shares,
 )
+from farmdesk.wording.language import tr
 
 _BAG_KINDS: dict[str, Kind] = dict.fromkeys(("flush", "days_open", "days_since_pick"), "integer")
 _BATCH_KINDS: dict[str, Kind] = dict.fromkeys(
@@ -44,17 +45,18 @@ _PICK_KINDS: dict[str, Kind] = {
     "bags": "integer", "flush": "integer", "gross_mg": "mass", "tare_mg": "mass",
     "net_mg": "mass", "left_mg": "mass",
 }  # fmt: skip
-_TITLES = ("By batch", "Bags", "Picks")
+_TITLES = (tr("By batch"), tr("Bags"), tr("Picks"))
 
 
 class FruitingPage(Page):
     """Batches and bags with what is expected of them, and the newest picks."""
 
-    title = "Fruiting"
-    help_text = (
-        "Bags that are open, or may be opened. Ctrl+N records a pick from bags to weight. "
-        "Expected days follow from the species' usual days in the catalogue: common practice, "
-        "not a promise. Measured: a bag alone in its crate. Allocated: its share of a crate."
+    title = tr("Fruiting")
+    help_text = tr(
+        "Bags that are open, or may be opened. Ctrl+N records a pick from bags "
+        "to weight. Expected days follow from the species' usual days in the "
+        "catalogue: common practice, not a promise. Measured: a bag alone in its "
+        "crate. Allocated: its share of a crate."
     )
     interest = frozenset(
         {"bag", "batch", "pick", "link", "species", "room", "crate", "reason", "label_stock"}
@@ -65,15 +67,15 @@ class FruitingPage(Page):
         self.things: FruitingThings | None = None
         self._wanted = ""
         self.add_page_action(
-            "New pick", self.new_pick, shortcut="Ctrl+N", icon="weigh",
-            hint="Bags into a crate, weighed; chosen bags are on its list",
+            tr("New pick"), self.new_pick, shortcut="Ctrl+N", icon="weigh",
+            hint=tr("Bags into a crate, weighed; chosen bags are on its list"),
         )  # fmt: skip
         self.batches = self._make_batches()
         self.bags = self._make_bags()
         self.picks = self._make_picks()
         self.shares = self._make_shares()
         self.tabs = QTabWidget()
-        self.tabs.setAccessibleName("Lists of fruiting")
+        self.tabs.setAccessibleName(tr("Lists of fruiting"))
         for view, title in zip((self.batches, self.bags, self._picks_side()), _TITLES, strict=True):
             self.tabs.addTab(view, title)
         self.body.addWidget(self.tabs, 1)
@@ -97,7 +99,13 @@ class FruitingPage(Page):
         view = (self.batches, self.bags, self.picks)[at]
         kinds = (_BATCH_KINDS, _BAG_KINDS, _PICK_KINDS)[at]
         print_table(
-            self.context, table_of(view, f"Fruiting, {_TITLES[at].lower()}", kinds, for_paper=True)
+            self.context,
+            table_of(
+                view,
+                tr("Fruiting, {lower}").format(lower=_TITLES[at].lower()),
+                kinds,
+                for_paper=True,
+            ),
         )
         return True
 
@@ -131,116 +139,120 @@ class FruitingPage(Page):
     def _make_batches(self) -> ListView:
         view = ListView(
             [
-                Column("batch_name", "Batch", width=13),
-                Column("species", "Species", width=15),
+                Column("batch_name", tr("Batch"), width=13),
+                Column("species", tr("Species"), width=15),
                 *self._expected_columns(),
-                Column("waiting", "To open", width=7, right=True, sums=True),
-                Column("fruiting", "Fruiting", width=8, right=True, sums=True),
-                Column("resting", "Resting", width=8, right=True, sums=True),
-                Column("flushes", "Flush", width=7),
+                Column("waiting", tr("To open"), width=7, right=True, sums=True),
+                Column("fruiting", tr("Fruiting"), width=8, right=True, sums=True),
+                Column("resting", tr("Resting"), width=8, right=True, sums=True),
+                Column("flushes", tr("Flush"), width=7),
                 *self._day_columns(),
-                Column("room", "Room", width=16),
+                Column("room", tr("Room"), width=16),
             ],
-            name="Batches that fruit",
-            empty_text="Nothing fruits yet. When a batch is grown in, it comes here to be opened; "
-            "Ctrl+3 shows what grows in.",
+            name=tr("Batches that fruit"),
+            empty_text=tr(
+                "Nothing fruits yet. When a batch is grown in, it comes here to be "
+                "opened; Ctrl+3 shows what grows in."
+            ),
         )
         view.row_opened.connect(self._open_batch)
         self._add_bag_acts(view)
-        offer_taking(view, self, "Fruiting by batch", _BATCH_KINDS)
+        offer_taking(view, self, tr("Fruiting by batch"), _BATCH_KINDS)
         return view
 
     def _make_bags(self) -> ListView:
         view = ListView(
             [
-                Column("name", "Bag", width=17),
-                Column("species", "Species", width=15),
-                Column("stage", "Stage", width=11),
+                Column("name", tr("Bag"), width=17),
+                Column("species", tr("Species"), width=15),
+                Column("stage", tr("Stage"), width=11),
                 *self._expected_columns(),
-                Column("flush", "Flush", text=lambda one: str(one) if one else "", width=6,
+                Column("flush", tr("Flush"), text=lambda one: str(one) if one else "", width=6,
                        right=True),
-                Column("opened_on", "Opened", text=self._day, width=13),
+                Column("opened_on", tr("Opened"), text=self._day, width=13),
                 *self._day_columns(),
-                Column("room", "Room", width=16),
+                Column("room", tr("Room"), width=16),
             ],
-            name="Bags that fruit",
-            empty_text="No bag is open. Open some from the list by batch, or scan them under the "
-            "card “Opened for fruiting”.",
+            name=tr("Bags that fruit"),
+            empty_text=tr("No bag is open. Open some from the list by batch, or scan them under "
+"the card “Opened for fruiting”."),
         )  # fmt: skip
         view.row_opened.connect(lambda row: open_life(self.context, row.id))
         self._add_bag_acts(view)
-        offer_taking(view, self, "Bags that fruit", _BAG_KINDS)
+        offer_taking(view, self, tr("Bags that fruit"), _BAG_KINDS)
         return view
 
     def _expected_columns(self) -> list[Column]:
         return [
-            Column("what", "Expected", lambda row: say_expected(row.expected), width=15),
-            Column("first", "From", lambda row: row.expected.first, self._day, width=13),
-            Column("last", "To", lambda row: row.expected.last, self._day, width=13),
-            Column("place", "Time", lambda row: say_place(row.expected), width=8),
+            Column("what", tr("Expected"), lambda row: say_expected(row.expected), width=15),
+            Column("first", tr("From"), lambda row: row.expected.first, self._day, width=13),
+            Column("last", tr("To"), lambda row: row.expected.last, self._day, width=13),
+            Column("place", tr("Time"), lambda row: say_place(row.expected), width=8),
         ]
 
     def _day_columns(self) -> list[Column]:
         return [
-            Column("days_open", "Days open", width=9, right=True),
-            Column("days_since_pick", "Since pick", width=9, right=True,
-                   hint="Days since the last pick"),
+            Column("days_open", tr("Days open"), width=9, right=True),
+            Column("days_since_pick", tr("Since pick"), width=9, right=True,
+                   hint=tr("Days since the last pick")),
         ]  # fmt: skip
 
     def _add_bag_acts(self, view: ListView) -> None:
-        view.add_row_action("Pick …", self._pick_rows, shortcut="Ctrl+K")
-        view.add_row_action("Open", partial(self._do, OPENED), shortcut="Ctrl+E")
-        view.add_row_action("Rest", partial(self._do, REST), shortcut="Ctrl+R")
-        view.add_row_action("Spent", partial(self._do, SPENT), shortcut="Ctrl+D")
-        view.add_row_action("Move …", partial(self._ask_for, MoveDialog), shortcut="Ctrl+M")
-        view.add_row_action("Discard …", partial(self._ask_for, DiscardDialog), shortcut="Del")
+        view.add_row_action(tr("Pick …"), self._pick_rows, shortcut="Ctrl+K")
+        view.add_row_action(tr("Open"), partial(self._do, OPENED), shortcut="Ctrl+E")
+        view.add_row_action(tr("Rest"), partial(self._do, REST), shortcut="Ctrl+R")
+        view.add_row_action(tr("Spent"), partial(self._do, SPENT), shortcut="Ctrl+D")
+        view.add_row_action(tr("Move …"), partial(self._ask_for, MoveDialog), shortcut="Ctrl+M")
+        view.add_row_action(tr("Discard …"), partial(self._ask_for, DiscardDialog), shortcut="Del")
 
     def _make_picks(self) -> ListView:
         view = ListView(
             [
-                Column("name", "Pick", width=13),
-                Column("picked_at", "Picked", text=self._day, width=13),
-                Column("species", "Species", width=18),
-                Column("crate", "Crate", width=8),
-                Column("bags", "Bags", width=6, right=True, sums=True),
-                Column("flush", "Flush", width=6, right=True),
-                Column("grade", "Grade", width=6),
-                Column("net_mg", "Net", text=self._mass, width=11, right=True),
+                Column("name", tr("Pick"), width=13),
+                Column("picked_at", tr("Picked"), text=self._day, width=13),
+                Column("species", tr("Species"), width=18),
+                Column("crate", tr("Crate"), width=8),
+                Column("bags", tr("Bags"), width=6, right=True, sums=True),
+                Column("flush", tr("Flush"), width=6, right=True),
+                Column("grade", tr("Grade"), width=6),
+                Column("net_mg", tr("Net"), text=self._mass, width=11, right=True),
                 Column("left_mg", "Left", text=self._mass, width=11, right=True),
-                Column("shelf_on", "Shelf date", text=self._day, width=13),
-                Column("state", "State", _state, width=17),
-                Column("typed", "As typed", width=15),
-                Column("gross_mg", "Gross", text=self._mass, width=11, right=True),
-                Column("tare_mg", "Tare", text=self._mass, width=11, right=True),
-                Column("note", "Note", width=24),
+                Column("shelf_on", tr("Shelf date"), text=self._day, width=13),
+                Column("state", tr("State"), _state, width=17),
+                Column("typed", tr("As typed"), width=15),
+                Column("gross_mg", tr("Gross"), text=self._mass, width=11, right=True),
+                Column("tare_mg", tr("Tare"), text=self._mass, width=11, right=True),
+                Column("note", tr("Note"), width=24),
             ],
-            name="Picks",
-            empty_text="No picks yet. Press Ctrl+N to record the first: bags, crate, weight.",
+            name=tr("Picks"),
+            empty_text=tr("No picks yet. Press Ctrl+N to record the first: bags, crate, weight."),
         )
         view.row_opened.connect(lambda row: open_life(self.context, row.id))
-        view.add_row_action("Weigh …", self._weigh, shortcut="Ctrl+E", single=True)
-        view.add_row_action("Correct …", self._correct, shortcut="Ctrl+R", single=True)
-        view.add_row_action("Crate label …", self._labels, shortcut="Ctrl+B")
-        offer_taking(view, self, "Picks", _PICK_KINDS)
+        view.add_row_action(tr("Weigh …"), self._weigh, shortcut="Ctrl+E", single=True)
+        view.add_row_action(tr("Correct …"), self._correct, shortcut="Ctrl+R", single=True)
+        view.add_row_action(tr("Crate label …"), self._labels, shortcut="Ctrl+B")
+        offer_taking(view, self, tr("Picks"), _PICK_KINDS)
         return view
 
     def _make_shares(self) -> ListView:
         view = ListView(
             [
-                Column("name", "Bag", width=17),
-                Column("flush", "Flush", width=6, right=True),
-                Column("amount_mg", "Share", text=self._mass, width=12, right=True),
-                Column("how", "How it is known", width=18),
+                Column("name", tr("Bag"), width=17),
+                Column("flush", tr("Flush"), width=6, right=True),
+                Column("amount_mg", tr("Share"), text=self._mass, width=12, right=True),
+                Column("how", tr("How it is known"), width=18),
             ],
-            name="Shares of the bags",
-            empty_text="Choose a pick above to see what each bag gave.",
+            name=tr("Shares of the bags"),
+            empty_text=tr("Choose a pick above to see what each bag gave."),
         )
         view.row_opened.connect(lambda row: open_life(self.context, row.id))
-        offer_taking(view, self, "Shares of the bags", {"amount_mg": "mass", "flush": "integer"})
+        offer_taking(
+            view, self, tr("Shares of the bags"), {"amount_mg": "mass", "flush": "integer"}
+        )
         return view
 
     def _picks_side(self) -> QWidget:
-        self.shares_title = QLabel("What each bag gave")
+        self.shares_title = QLabel(tr("What each bag gave"))
         self.shares_title.setObjectName("group")
         lower = QWidget()
         column = QVBoxLayout(lower)
@@ -279,18 +291,26 @@ class FruitingPage(Page):
     def _picked(self, pick: Pick) -> None:
         self._wanted = pick.name
         net = self.context.formats.mass(pick.net_mg or 0)
-        self.context.say(f"{pick.name}: {net} net. Now its crate label; Esc leaves it out.")
+        self.context.say(
+            tr("{name}: {net} net. Now its crate label; Esc leaves it out.").format(
+                name=pick.name, net=net
+            )
+        )
         self._print_labels([pick.name])
 
     def _weigh(self, rows: list[PickRow]) -> None:
         if rows[0].is_weighed:
-            self.context.say(f"{rows[0].name} is weighed already. Correct it with Ctrl+R.")
+            self.context.say(
+                tr("{name} is weighed already. Correct it with Ctrl+R.").format(name=rows[0].name)
+            )
             return
         self.context.open_dialog(WeighDialog(self.context, rows[0], on_picked=self._picked))
 
     def _correct(self, rows: list[PickRow]) -> None:
         if not rows[0].is_weighed:
-            self.context.say(f"{rows[0].name} is not weighed yet. Weigh it with Ctrl+E.")
+            self.context.say(
+                tr("{name} is not weighed yet. Weigh it with Ctrl+E.").format(name=rows[0].name)
+            )
             return
         self.context.open_dialog(CorrectDialog(self.context, rows[0]))
 
@@ -314,7 +334,7 @@ class FruitingPage(Page):
     def _show_shares(self, pick: PickRow, shares: list[ShareRow]) -> None:
         now = self.picks.current_row()
         if now is not None and now.id == pick.id:
-            self.shares_title.setText(f"What each bag gave to {pick.name}")
+            self.shares_title.setText(tr("What each bag gave to {name}").format(name=pick.name))
             self.shares.set_rows(shares)
 
     # ---- acts on bags
@@ -329,7 +349,11 @@ class FruitingPage(Page):
     def _ask_for(self, form: Any, rows: list[BagRow | BatchRow]) -> None:
         if self.things is not None:
             ids = _bags_of(rows)
-            title = _name(rows[0]) if len(rows) == 1 else f"{len(ids)} bags"
+            title = (
+                _name(rows[0])
+                if len(rows) == 1
+                else tr("{count_ids} bags").format(count_ids=len(ids))
+            )
             dialog: FormDialog = form(self.context, self.things.catalogue, title=title, bags=ids)
             self.context.open_dialog(dialog)
 
@@ -348,4 +372,4 @@ def _name(row: BagRow | BatchRow) -> str:
 
 
 def _state(row: PickRow) -> str:
-    return "weighed" if row.is_weighed else "● waits for weight"
+    return "weighed" if row.is_weighed else tr("● waits for weight")

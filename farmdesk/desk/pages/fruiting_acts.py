@@ -12,9 +12,10 @@ from farmdesk.domain.rules import ASK, TABLE
 from farmdesk.errors import problem
 from farmdesk.reports.fruiting_lists import Expected
 from farmdesk.wording.formats import Formats
+from farmdesk.wording.language import tr
 
-_PLACES = {"before": "", "within": "● now", "overdue": "▲ late"}
-_WHATS = {"open": "open it", "spend": "likely spent"}
+_PLACES = {"before": "", "within": tr("● now"), "overdue": tr("▲ late")}
+_WHATS = {"open": tr("open it"), "spend": tr("likely spent")}
 
 
 def act_on_fruiting(act: Act, *, ids: Sequence[int], wanted: BagAct) -> BagsDone:
@@ -27,7 +28,11 @@ def act_on_fruiting(act: Act, *, ids: Sequence[int], wanted: BagAct) -> BagsDone
     done = do_to_bags(act, bags, wanted)
     for code, some in done.left_out.items():
         if any(TABLE[wanted.name, bag.stage].outcome == ASK for bag in some):
-            name = f"{len(some)} bags" if len(some) > 1 else "1 bag"
+            name = (
+                tr("{count_some} bags").format(count_some=len(some))
+                if len(some) > 1
+                else tr("1 bag")
+            )
             act.ask(problem(code, name=name, stage=some[0].stage, since=""))
     return done
 
@@ -36,13 +41,17 @@ def say_done(done: BagsDone, formats: Formats) -> str:
     """What came of an act on many bags, in one sentence."""
     changed = formats.count(len(done.changed), "bag", "bags")
     left = sum(len(some) for some in done.left_out.values())
-    more = f" {formats.count(left, 'was', 'were')} so already." if left else ""
-    return f"{changed} changed.{more} Ctrl+Z takes it back."
+    more = tr(" {left} so already.").format(left=formats.count(left, "was", "were")) if left else ""
+    return tr("{changed} changed.{more} Ctrl+Z takes it back.").format(changed=changed, more=more)
 
 
 def say_expected(one: Expected) -> str:
     """What comes next, such as `pick, flush 2`."""
-    return f"pick, flush {one.flush}" if one.what == "pick" else _WHATS[one.what]
+    return (
+        tr("pick, flush {flush}").format(flush=one.flush)
+        if one.what == "pick"
+        else _WHATS[one.what]
+    )
 
 
 def say_place(one: Expected) -> str:

@@ -46,12 +46,13 @@ from farmdesk.reports.incubation import (
     read_incubation,
 )
 from farmdesk.store.transaction import Reading
+from farmdesk.wording.language import tr
 
 _PLACES = {
     "before": "from",
-    "within": "● now, to",
-    "overdue": "▲ late since",
-    "": "was from",
+    "within": tr("● now, to"),
+    "overdue": tr("▲ late since"),
+    "": tr("was from"),
 }
 _FIGURES = ("age", "made", "incubating", "colonised", "opened", "slow")
 _COUNTS: dict[str, Kind] = dict.fromkeys(_FIGURES, "integer")
@@ -60,11 +61,12 @@ _COUNTS: dict[str, Kind] = dict.fromkeys(_FIGURES, "integer")
 class IncubationPage(Page):
     """Batches above, the bags of the chosen batch below."""
 
-    title = "Incubation"
-    help_text = (
-        "Batches that grow in. Ctrl+W walks the chosen batch: name the bags that are not fine, "
-        "all others are noted as looked at. Contamination is shown with the range in which its "
-        "true share lies, with 95 % confidence: few bags say little."
+    title = tr("Incubation")
+    help_text = tr(
+        "Batches that grow in. Ctrl+W walks the chosen batch: name the bags that "
+        "are not fine, all others are noted as looked at. Contamination is shown "
+        "with the range in which its true share lies, with 95 % confidence: few "
+        "bags say little."
     )
     interest = frozenset({"batch", "bag", "room", "reason", "strain", "species"})
 
@@ -75,15 +77,15 @@ class IncubationPage(Page):
         self._wanted_name = ""
         self._wanted_bag = 0
         self._is_filling = False
-        self.add_page_action("Walk batch", self.walk_batch, shortcut="Ctrl+W",
-                             hint="All others fine: name only what is not")  # fmt: skip
-        self.add_page_action("Walk room", self.walk_room, shortcut="Ctrl+Shift+W")
-        self._all = self.add_page_action("Show all batches", self.refresh, shortcut="Ctrl+H",
-                                         hint="Also batches that are through")  # fmt: skip
+        self.add_page_action(tr("Walk batch"), self.walk_batch, shortcut="Ctrl+W",
+                             hint=tr("All others fine: name only what is not"))  # fmt: skip
+        self.add_page_action(tr("Walk room"), self.walk_room, shortcut="Ctrl+Shift+W")
+        self._all = self.add_page_action(tr("Show all batches"), self.refresh, shortcut="Ctrl+H",
+                                         hint=tr("Also batches that are through"))  # fmt: skip
         self._all.setCheckable(True)
         self.batches = self._make_batches()
         self.bags = self._make_bags()
-        self.bags_title = QLabel("Bags")
+        self.bags_title = QLabel(tr("Bags"))
         self.bags_title.setObjectName("group")
         lower = QWidget()
         column = QVBoxLayout(lower)
@@ -136,7 +138,7 @@ class IncubationPage(Page):
 
     def print_page(self) -> bool:
         """Print the batches."""
-        print_table(self.context, table_of(self.batches, "Incubation", _COUNTS, for_paper=True))
+        print_table(self.context, table_of(self.batches, tr("Incubation"), _COUNTS, for_paper=True))
         return True
 
     # ---- what is shown
@@ -172,7 +174,7 @@ class IncubationPage(Page):
             return
         row = self.batches.current_row()
         if row is None:
-            self.bags_title.setText("Bags")
+            self.bags_title.setText(tr("Bags"))
             self.bags.set_rows([])
             return
         self.context.workplace.read(
@@ -186,7 +188,9 @@ class IncubationPage(Page):
     def _show_bags(self, batch: BatchLine, bags: list[BagRow]) -> None:
         now = self.batches.current_row()
         if now is not None and now.id == batch.id:
-            self.bags_title.setText(f"Bags of {batch.name}  (Ctrl+A chooses all)")
+            self.bags_title.setText(
+                tr("Bags of {name}  (Ctrl+A chooses all)").format(name=batch.name)
+            )
             self.bags.set_rows(bags)
             if self._wanted_bag and self.bags.choose(lambda row: row.id == self._wanted_bag):
                 self._wanted_bag = 0
@@ -196,61 +200,71 @@ class IncubationPage(Page):
     def _make_batches(self) -> ListView:
         view = ListView(
             [
-                Column("name", "Batch", width=12),
-                Column("strain", "Strain", _of("strain"), width=14),
-                Column("age", "Days", _of("age"), width=6, right=True, hint="Since inoculation"),
-                Column("ready_from", "Likely ready", _window, self._ready, width=26),
-                Column("incubating", "Growing", _of("incubating"), width=7, right=True, sums=True),
-                Column("colonised", "Grown in", _of("colonised"), width=8, right=True, sums=True),
-                Column("contaminated", "Contaminated", _contamination, self._bad, width=20),
-                Column("looked_on", "Last look", _of("looked_on"), self._day, width=12),
-                Column("opened", "Opened", width=6, right=True, sums=True),
-                Column("slow", "Slow", _of("slow"), width=5, right=True, sums=True),
-                Column("room", "Room", _of("room"), width=16),
-                Column("species", "Species", _of("species"), width=14),
-                Column("made", "Made", _of("made"), width=6, right=True, sums=True),
+                Column("name", tr("Batch"), width=12),
+                Column("strain", tr("Strain"), _of("strain"), width=14),
+                Column(
+                    "age", tr("Days"), _of("age"), width=6, right=True, hint=tr("Since inoculation")
+                ),
+                Column("ready_from", tr("Likely ready"), _window, self._ready, width=26),
+                Column(
+                    "incubating", tr("Growing"), _of("incubating"), width=7, right=True, sums=True
+                ),
+                Column(
+                    "colonised", tr("Grown in"), _of("colonised"), width=8, right=True, sums=True
+                ),
+                Column("contaminated", tr("Contaminated"), _contamination, self._bad, width=20),
+                Column("looked_on", tr("Last look"), _of("looked_on"), self._day, width=12),
+                Column("opened", tr("Opened"), width=6, right=True, sums=True),
+                Column("slow", tr("Slow"), _of("slow"), width=5, right=True, sums=True),
+                Column("room", tr("Room"), _of("room"), width=16),
+                Column("species", tr("Species"), _of("species"), width=14),
+                Column("made", tr("Made"), _of("made"), width=6, right=True, sums=True),
             ],
-            name="Batches",
-            empty_text="No batch grows in now. Press Ctrl+2 for the lab, and Ctrl+I there to "
-            "inoculate the first.",
+            name=tr("Batches"),
+            empty_text=tr(
+                "No batch grows in now. Press Ctrl+2 for the lab, and Ctrl+I there to "
+                "inoculate the first."
+            ),
         )
         view.row_opened.connect(lambda row: open_life(self.context, row.id))
-        view.add_row_action("Move …", self._move_batches)
-        view.add_row_action("Labels …", self._labels_of_batch, single=True)
-        offer_taking(view, self, "Incubation", _COUNTS)
+        view.add_row_action(tr("Move …"), self._move_batches)
+        view.add_row_action(tr("Labels …"), self._labels_of_batch, single=True)
+        offer_taking(view, self, tr("Incubation"), _COUNTS)
         return view
 
     def _make_bags(self) -> ListView:
         view = ListView(
             [
-                Column("number", "No.", number_of, width=4, right=True),
-                Column("name", "Bag", width=16),
-                Column("code", "Code", text=group_code, width=14),
-                Column("stage", "Stage", width=12),
-                Column("stage_since", "Since", text=self._day, width=12),
-                Column("room", "Room", width=16),
-                Column("looked_on", "Last look", text=self._day, width=12),
-                Column("slow", "Slow", text=lambda one: "slow" if one else "", width=5),
-                Column("reason", "Reason", width=18),
-                Column("note", "Note", width=10),
+                Column("number", tr("No."), number_of, width=4, right=True),
+                Column("name", tr("Bag"), width=16),
+                Column("code", tr("Code"), text=group_code, width=14),
+                Column("stage", tr("Stage"), width=12),
+                Column("stage_since", tr("Since"), text=self._day, width=12),
+                Column("room", tr("Room"), width=16),
+                Column("looked_on", tr("Last look"), text=self._day, width=12),
+                Column("slow", tr("Slow"), text=lambda one: "slow" if one else "", width=5),
+                Column("reason", tr("Reason"), width=18),
+                Column("note", tr("Note"), width=10),
             ],
-            name="Bags",
-            empty_text="Choose a batch above to see its bags.",
+            name=tr("Bags"),
+            empty_text=tr("Choose a batch above to see its bags."),
         )
         view.row_opened.connect(lambda row: open_life(self.context, row.id))
-        view.add_row_action("Looked at, fine", partial(self._do, LOOK), shortcut="Ctrl+K")
-        view.add_row_action("Colonised", partial(self._do, COLONISED_CARD), shortcut="Ctrl+G")
-        view.add_row_action("Open", partial(self._do, OPENED), shortcut="Ctrl+E")
-        view.add_row_action("Move …", self._move, shortcut="Ctrl+M")
-        view.add_row_action("Discard …", self._discard, shortcut="Del")
-        view.add_row_action("Labels …", self._labels)
-        offer_taking(view, self, "Bags")
+        view.add_row_action(tr("Looked at, fine"), partial(self._do, LOOK), shortcut="Ctrl+K")
+        view.add_row_action(tr("Colonised"), partial(self._do, COLONISED_CARD), shortcut="Ctrl+G")
+        view.add_row_action(tr("Open"), partial(self._do, OPENED), shortcut="Ctrl+E")
+        view.add_row_action(tr("Move …"), self._move, shortcut="Ctrl+M")
+        view.add_row_action(tr("Discard …"), self._discard, shortcut="Del")
+        view.add_row_action(tr("Labels …"), self._labels)
+        offer_taking(view, self, tr("Bags"))
         return view
 
     def _bad(self, found: tuple[float, int, int, float, float]) -> str:
         _, count, made, low, high = found
         number = self.context.formats.number
-        return f"{count} of {made}  ({number(100 * low)}–{number(100 * high)} %)"
+        return tr("{count} of {made}  ({number}–{number2} %)").format(
+            count=count, made=made, number=number(100 * low), number2=number(100 * high)
+        )
 
     def _ready(self, window: tuple[str, str, str]) -> str:
         first, last, place = window
@@ -268,7 +282,7 @@ class IncubationPage(Page):
         """Walk the chosen batch."""
         row = self.batches.current_row()
         if row is None:
-            self.context.say("Choose a batch to walk first.")
+            self.context.say(tr("Choose a batch to walk first."))
             return
         stages = (INCUBATING, COLONISED)
         self.context.workplace.read(
@@ -297,7 +311,7 @@ class IncubationPage(Page):
         if self.shown is None:
             return
         if not bags:
-            self.context.say(f"{title}: there is no bag to walk.")
+            self.context.say(tr("{title}: there is no bag to walk.").format(title=title))
             return
         walked = [WalkedBag(one.id, one.name, number_of(one)) for one in bags]
         dialog = WalkDialog(self.context, self.shown.catalogue, title=title, bags=walked, **where)
@@ -346,13 +360,13 @@ class _RoomDialog(FormDialog):
     """Which room is walked."""
 
     def __init__(self, shown: Incubation) -> None:
-        super().__init__("Walk a room", save_title="Go on")
+        super().__init__(tr("Walk a room"), save_title=tr("Go on"))
         rooms = shown.catalogue.choices("room")
         usual = next(
             (one.id for one in shown.catalogue.all("room", retired=False)
              if one.use == "incubation"), None,
         )  # fmt: skip
-        self.form.add(ChoiceField("room", "Room", rooms, required=True, value=usual))
+        self.form.add(ChoiceField("room", tr("Room"), rooms, required=True, value=usual))
 
 
 def _contamination(line: BatchLine) -> tuple[float, int, int, float, float]:
@@ -365,7 +379,7 @@ def _window(line: BatchLine) -> tuple[str, str, str]:
 
 
 def _title(rows: list[BagRow]) -> str:
-    return rows[0].name if len(rows) == 1 else f"{len(rows)} bags"
+    return rows[0].name if len(rows) == 1 else tr("{count_rows} bags").format(count_rows=len(rows))
 
 
 def _batch_of(reading: Reading, bag: int) -> int:

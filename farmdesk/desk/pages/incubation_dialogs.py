@@ -31,6 +31,7 @@ from farmdesk.domain.rules import DONE
 from farmdesk.errors import NotUnderstood
 from farmdesk.reports.catalogue import Catalogue
 from farmdesk.wording.formats import Formats
+from farmdesk.wording.language import tr
 
 SLOW = "slow"
 
@@ -58,10 +59,12 @@ class WalkDialog(FormDialog):
         room: int | None = None,
     ) -> None:
         super().__init__(
-            f"Walk: {title}",
-            sentence=f"{len(bags)} bags are to be looked at. Scan or type those that are not "
-            "fine; all others are noted as looked at and fine, in one act.",
-            save_title="All others are fine",
+            tr("Walk: {title}").format(title=title),
+            sentence=tr(
+                "{count_bags} bags are to be looked at. Scan or type those that are not "
+                "fine; all others are noted as looked at and fine, in one act."
+            ).format(count_bags=len(bags)),
+            save_title=tr("All others are fine"),
         )
         self._context = context
         self._batch, self._room = batch, room
@@ -70,21 +73,21 @@ class WalkDialog(FormDialog):
         add = self.form.add
         self.reason = add(
             ChoiceField(
-                "reason", "What the next bags have", _defects(catalogue), value=SLOW,
-                hint="Slow bags stay where they are; all other kinds are discarded.",
+                "reason", tr("What the next bags have"), _defects(catalogue), value=SLOW,
+                hint=tr("Slow bags stay where they are; all other kinds are discarded."),
             )
         )  # fmt: skip
         self.bag = add(
             TextField(
-                "bag", "Bag", placeholder="scan, or type a number such as 17",
-                hint="Enter puts it on the list.",
+                "bag", tr("Bag"), placeholder=tr("scan, or type a number such as 17"),
+                hint=tr("Enter puts it on the list."),
             )
         )  # fmt: skip
         self.bag.line.returnPressed.connect(self._add_typed)
         self._words = dict(_defects(catalogue))
-        label = QLabel("Not fine (Del takes one off the list)")
+        label = QLabel(tr("Not fine (Del takes one off the list)"))
         self.list = QListWidget()
-        self.list.setAccessibleName("Bags that are not fine")
+        self.list.setAccessibleName(tr("Bags that are not fine"))
         self.list.setMinimumHeight(120)
         label.setBuddy(self.list)
         self.form.add_widget(label)
@@ -95,12 +98,14 @@ class WalkDialog(FormDialog):
         """Name a bag by its code, name or number as what is chosen above; whether it was known."""
         found = self._find(text)
         if found is None:
-            self.bag.show_problem(f"“{text[:40]}” is none of the bags of this walk.")
+            self.bag.show_problem(
+                tr("“{text}” is none of the bags of this walk.").format(text=text[:40])
+            )
             return False
         try:
             what = self.reason.value() or SLOW
         except NotUnderstood:
-            self.reason.show_problem("Choose what the bag has.")
+            self.reason.show_problem(tr("Choose what the bag has."))
             return False
         self.exceptions[found.id] = what
         self._show_list()
@@ -150,7 +155,7 @@ class WalkDialog(FormDialog):
             item.setData(Qt.ItemDataRole.UserRole, bag)
             self.list.addItem(item)
         left = len(self._bags) - len(self.exceptions)
-        self.save_button.setText(f"The other {left} are fine (Ctrl+Enter)")
+        self.save_button.setText(tr("The other {left} are fine (Ctrl+Enter)").format(left=left))
 
     def keyPressEvent(self, event: QKeyEvent) -> None:  # noqa: N802 - Qt's own name
         """Enter in the field adds a bag; Del takes one off the list."""
@@ -170,10 +175,10 @@ class MoveDialog(FormDialog):
     def __init__(
         self, context: DeskContext, catalogue: Catalogue, *, title: str, bags: Sequence[int]
     ) -> None:
-        super().__init__(f"Move {title}", save_title="Move")
+        super().__init__(tr("Move {title}").format(title=title), save_title=tr("Move"))
         self._context = context
         self._bags = bags
-        self.form.add(ChoiceField("room", "To room", catalogue.choices("room"), required=True))
+        self.form.add(ChoiceField("room", tr("To room"), catalogue.choices("room"), required=True))
 
     def save(self, values: dict[str, Any]) -> None:
         """Move them."""
@@ -188,16 +193,18 @@ class DiscardDialog(FormDialog):
         self, context: DeskContext, catalogue: Catalogue, *, title: str, bags: Sequence[int]
     ) -> None:
         super().__init__(
-            f"Discard {title}",
-            sentence="Take contaminated bags out closed; do not open them to look. Wear a mask "
-            "that fits where spores may fly.",
-            save_title="Discard",
+            tr("Discard {title}").format(title=title),
+            sentence=tr(
+                "Take contaminated bags out closed; do not open them to look. Wear a "
+                "mask that fits where spores may fly."
+            ),
+            save_title=tr("Discard"),
         )
         self._context = context
         self._bags = bags
         reasons = [pair for pair in _defects(catalogue) if pair[0] != SLOW]
-        self.form.add(ChoiceField("reason", "Reason", reasons, required=True))
-        self.form.add(NotesField("note", "Note"))
+        self.form.add(ChoiceField("reason", tr("Reason"), reasons, required=True))
+        self.form.add(NotesField("note", tr("Note")))
 
     def save(self, values: dict[str, Any]) -> None:
         """Discard them."""
@@ -225,19 +232,27 @@ def act_on_bags(act: Act, *, ids: Sequence[int], wanted: BagAct) -> BagsDone:
 def say_done(done: BagsDone, formats: Formats) -> str:
     """What an act did to chosen bags, in one sentence."""
     left = sum(len(some) for some in done.left_out.values())
-    sentence = f"{formats.count(len(done.changed), 'bag', 'bags')} changed."
-    return f"{sentence} {formats.count(left, 'bag', 'bags')} left as before." if left else sentence
+    sentence = tr("{count} changed.").format(count=formats.count(len(done.changed), "bag", "bags"))
+    return (
+        tr("{sentence} {left} left as before.").format(
+            sentence=sentence, left=formats.count(left, "bag", "bags")
+        )
+        if left
+        else sentence
+    )
 
 
 def say_walk(result: WalkResult) -> str:
     """What a walk found, in one sentence."""
-    parts = [f"{result.looked_at + result.already} fine"]
-    parts += [f"{result.discarded} discarded"] if result.discarded else []
-    parts += [f"{result.slow} slow"] if result.slow else []
-    return f"Walked: {', '.join(parts)}."
+    parts = [tr("{looked_at} fine").format(looked_at=result.looked_at + result.already)]
+    parts += (
+        [tr("{discarded} discarded").format(discarded=result.discarded)] if result.discarded else []
+    )
+    parts += [tr("{slow} slow").format(slow=result.slow)] if result.slow else []
+    return tr("Walked: {parts}.").format(parts=", ".join(parts))
 
 
 def _defects(catalogue: Catalogue) -> list[tuple[str | int, str]]:
     reasons = [one for one in catalogue.all("reason", retired=False) if one.use == "discard"]
     reasons.sort(key=lambda one: not one.contamination)
-    return [(SLOW, "Slow"), *[(one.id, one.name) for one in reasons]]
+    return [(SLOW, tr("Slow")), *[(one.id, one.name) for one in reasons]]

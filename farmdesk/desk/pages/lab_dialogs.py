@@ -263,7 +263,7 @@ class HeatDialog(FormDialog):
         )
         treatment.setWordWrap(True)
         self.form.add_widget(treatment)
-        hint = f"A time on {formats.day(day)}; put another day before it."
+        hint = tr("A time on {day}; put another day before it.").format(day=formats.day(day))
         add(ClockField("started_at", tr("Started"), formats, day=day, hint=hint))
         add(ClockField("hot_at", tr("At temperature"), formats, day=day))
         add(ClockField("ended_at", tr("Ended"), formats, day=day))

@@ -20,6 +20,7 @@ from farmdesk.quantities.numbers import decimal_of
 from farmdesk.reports.sales_lists import SalesThings
 from farmdesk.store.farm_store import FarmStore
 from farmdesk.wording.formats import Formats
+from farmdesk.wording.language import tr
 from farmdesk.wording.sentences import say
 
 NARROW = QComboBox.SizeAdjustPolicy.AdjustToMinimumContentsLengthWithIcon
@@ -99,12 +100,16 @@ class _LineRow(QWidget):
 
     def __init__(self, products: Sequence[Product], formats: Formats) -> None:
         super().__init__()
-        self.product = ChoiceField("product", "Product", [(one.id, one.name) for one in products])
+        self.product = ChoiceField(
+            "product", tr("Product"), [(one.id, one.name) for one in products]
+        )
         self.product.combo.setSizeAdjustPolicy(NARROW)
         self.product.combo.setMinimumContentsLength(14)
-        self.amount = TextField("amount", "Amount", placeholder="2.5 kg, 6 packs")
-        self.price = MoneyField("price", "Price of one", formats, placeholder="from the list")
-        self.remove = QPushButton("Remove")
+        self.amount = TextField("amount", tr("Amount"), placeholder=tr("2.5 kg, 6 packs"))
+        self.price = MoneyField(
+            "price", tr("Price of one"), formats, placeholder=tr("from the list")
+        )
+        self.remove = QPushButton(tr("Remove"))
         self.remove.setAutoDefault(False)
         self.asked: tuple[int | None, int, str] | None = None
         lay_row(self, ((self.product, 3), (self.amount, 2), (self.price, 2)), self.remove)
@@ -126,7 +131,7 @@ class OrderLinesField(Field):
         editor = QWidget()
         self._column = QVBoxLayout(editor)
         self._column.setContentsMargins(0, 0, 0, 0)
-        self.add_button = QPushButton("Add a line")
+        self.add_button = QPushButton(tr("Add a line"))
         self.add_button.setAutoDefault(False)
         self.add_button.clicked.connect(lambda _=False: self.add_row().product.setFocus())
         foot = QHBoxLayout()
@@ -207,9 +212,15 @@ class OrderLinesField(Field):
             return
         unit = asked[2]
         if found is None:
-            row.price.set_hint(f"No price for 1 {unit} on the list: enter one.")
+            row.price.set_hint(
+                tr("No price for 1 {unit} on the list: enter one.").format(unit=unit)
+            )
         else:
-            row.price.set_hint(f"List: {self._context.formats.money(found.price)} for 1 {unit}")
+            row.price.set_hint(
+                tr("List: {price} for 1 {unit}").format(
+                    price=self._context.formats.money(found.price), unit=unit
+                )
+            )
 
     def _remove(self, row: _LineRow) -> None:
         self.rows.remove(row)

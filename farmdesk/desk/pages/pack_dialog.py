@@ -25,10 +25,12 @@ from farmdesk.domain.harvest import Pack
 from farmdesk.errors import NotUnderstood, problem
 from farmdesk.reports.cold_store_lists import ColdStore, LotRow, settle_amount
 from farmdesk.wording.formats import Formats
+from farmdesk.wording.language import tr
 
-AIR = (
-    "⚠ Fresh mushrooms must breathe: never airtight, never under vacuum, as poisonous bacteria "
-    "grow there without a smell. Use perforated wrap and keep packs cold."
+AIR = tr(
+    "⚠ Fresh mushrooms must breathe: never airtight, never under vacuum, as "
+    "poisonous bacteria grow there without a smell. Use perforated wrap and "
+    "keep packs cold."
 )
 
 
@@ -37,9 +39,9 @@ class _SourceRow(QWidget):
 
     def __init__(self, choices: Sequence[tuple[int, str]], formats: Formats) -> None:
         super().__init__()
-        self.lot = ChoiceField("lot", "Pick", choices)
-        self.amount = MassField("amount", "Set aside", formats, placeholder="all of it")
-        self.remove = QPushButton("Remove")
+        self.lot = ChoiceField("lot", tr("Pick"), choices)
+        self.amount = MassField("amount", tr("Set aside"), formats, placeholder=tr("all of it"))
+        self.remove = QPushButton(tr("Remove"))
         self.remove.setAutoDefault(False)
         self.lot.combo.setSizeAdjustPolicy(NARROW)
         self.lot.combo.setMinimumContentsLength(16)
@@ -57,7 +59,7 @@ class SourcesField(Field):
         editor = QWidget()
         self._column = QVBoxLayout(editor)
         self._column.setContentsMargins(0, 0, 0, 0)
-        self.add_button = QPushButton("Add a pick")
+        self.add_button = QPushButton(tr("Add a pick"))
         self.add_button.setAutoDefault(False)
         self.add_button.clicked.connect(lambda _=False: self.add_row().lot.setFocus())
         foot = QHBoxLayout()
@@ -69,8 +71,10 @@ class SourcesField(Field):
             label,
             editor,
             required=True,
-            hint="Only what the packs hold is drawn, from each in proportion; the rest stays in "
-            "its pick.",
+            hint=tr(
+                "Only what the packs hold is drawn, from each in proportion; the rest "
+                "stays in its pick."
+            ),
         )
 
     def offer(self, lots: Sequence[LotRow]) -> None:
@@ -144,7 +148,7 @@ class PacksDialog(FormDialog):
         lots: Sequence[int] = (),
         on_packed: Callable[[Pack], object],
     ) -> None:
-        super().__init__("Make packs", sentence=AIR, save_title="Pack")
+        super().__init__(tr("Make packs"), sentence=AIR, save_title=tr("Pack"))
         widen(self, 84)
         self._context = context
         self._store = store
@@ -156,22 +160,23 @@ class PacksDialog(FormDialog):
         texts = [
             (one.id, f"{one.name}, {formats.mass(one.pack_mg)}") for one in self._products.values()
         ]
-        self.product = add(ChoiceField("product", "Product", texts, required=True))
-        add(NumberField("count", "Packs", formats, required=True))
-        self.sources = add(SourcesField("from_picks", "From picks", store.loose(), formats))
+        self.product = add(ChoiceField("product", tr("Product"), texts, required=True))
+        add(NumberField("count", tr("Packs"), formats, required=True))
+        self.sources = add(SourcesField("from_picks", tr("From picks"), store.loose(), formats))
         add(
             WeighField(
-                "filled_mg", "Weight of all packs together, net", formats, scale=context.scale,
-                hint="Empty: what their labels say. Fill in when they were weighed and hold more.",
+                "filled_mg", tr("Weight of all packs together, net"), formats, scale=context.scale,
+                hint=tr("Empty: what their labels say. Fill in when they were weighed and hold "
+"more."),
             )
         )  # fmt: skip
-        add(DayField("packed_on", "Packed on", formats, value="today"))
+        add(DayField("packed_on", tr("Packed on"), formats, value="today"))
         room = next(
             (one.id for one in store.catalogue.all("room", retired=False)
              if one.use == "cold store"), None,
         )  # fmt: skip
-        add(ChoiceField("room", "Into room", store.catalogue.choices("room"), value=room))
-        add(NotesField("note", "Note"))
+        add(ChoiceField("room", tr("Into room"), store.catalogue.choices("room"), value=room))
+        add(NotesField("note", tr("Note")))
         for one in lots:
             self.sources.add_row(one)
         if not lots:
@@ -186,7 +191,9 @@ class PacksDialog(FormDialog):
         if found is None:
             return True
         known = self.sources.take_lot(found)
-        self.form.show_on_top("" if known else "That code is no pick with something left to pack.")
+        self.form.show_on_top(
+            "" if known else tr("That code is no pick with something left to pack.")
+        )
         return True
 
     def save(self, values: dict[str, Any]) -> None:
@@ -208,13 +215,20 @@ class PacksDialog(FormDialog):
         product = self._products.get(self.product.chosen() or 0)
         if product is None:
             return
-        words = [f"Wrap: {product.wrap}." if product.wrap else "", product.caution]
+        words = [
+            tr("Wrap: {wrap}.").format(wrap=product.wrap) if product.wrap else "",
+            product.caution,
+        ]
         self.product.set_hint(" ".join(word for word in words if word))
         fits = [one for one in self._store.loose() if product.species in (None, one.species)]
         self.sources.offer(fits)
 
 
 def _lot_text(one: LotRow, formats: Formats) -> str:
-    shelf = f", until {formats.day(one.shelf_on)}" if one.shelf_on else ""
+    shelf = (
+        tr(", until {shelf_on}").format(shelf_on=formats.day(one.shelf_on)) if one.shelf_on else ""
+    )
     mark = f"  ⚠ {one.mark}" if one.mark else ""
-    return f"{one.lot}  ·  {formats.mass(one.left_mg)} left{shelf}{mark}"
+    return tr("{lot}  ·  {left_mg} left{shelf}{mark}").format(
+        lot=one.lot, left_mg=formats.mass(one.left_mg), shelf=shelf, mark=mark
+    )

@@ -29,14 +29,15 @@ from farmdesk.reports.fruiting_lists import FruitingThings
 from farmdesk.store.farm_store import FarmStore
 from farmdesk.store.picks import bags_to_pick
 from farmdesk.store.transaction import Reading
+from farmdesk.wording.language import tr
 
 _WHY = {
-    "first_pick": "its first pick",
-    "same_picking": "the same picking as its last",
-    "rested": "it has rested since its last pick",
-    "was_resting": "it was resting",
-    "between": "soon after its last pick",
-    "earlier_than_last": "before its last pick",
+    "first_pick": tr("its first pick"),
+    "same_picking": tr("the same picking as its last"),
+    "rested": tr("it has rested since its last pick"),
+    "was_resting": tr("it was resting"),
+    "between": tr("soon after its last pick"),
+    "earlier_than_last": tr("before its last pick"),
 }
 
 
@@ -96,23 +97,26 @@ class BagsField(Field):
         column = QVBoxLayout(editor)
         column.setContentsMargins(0, 0, 0, 0)
         self.line = QLineEdit()
-        self.line.setPlaceholderText("scan, or type OY01-0147-017, OY01-0147 or OY01-0147-001..020")
-        self.line.setAccessibleName("Bag or batch")
+        self.line.setPlaceholderText(
+            tr("scan, or type OY01-0147-017, OY01-0147 or OY01-0147-001..020")
+        )
+        self.line.setAccessibleName(tr("Bag or batch"))
         self.line.setMaxLength(400)
         self.line.setCompleter(_completer(things, self.line))
         self.line.textEdited.connect(lambda _text: self.show_problem(""))
         self.list = QListWidget()
-        self.list.setAccessibleName("Bags picked from")
+        self.list.setAccessibleName(tr("Bags picked from"))
         self.list.setFixedHeight(self.list.fontMetrics().height() * 6 + 20)
         column.addWidget(self.line)
         column.addWidget(self.list)
         super().__init__(
             "bags",
-            "Bags picked from",
+            tr("Bags picked from"),
             editor,
             required=True,
-            hint="Enter puts a bag on the list, a batch puts all its opened bags. "
-            "Del takes one off.",
+            hint=tr(
+                "Enter puts a bag on the list, a batch puts all its opened bags. Del takes one off."
+            ),
         )
         self.setFocusProxy(self.line)
 
@@ -154,7 +158,7 @@ class BagsField(Field):
     def _add(self, found: list[PickedBag]) -> None:
         self._bags |= {bag.id: bag for bag in found}
         self.line.clear()
-        self.show_problem("" if found else "That batch has no bag to pick from.")
+        self.show_problem("" if found else tr("That batch has no bag to pick from."))
         self._show_list()
 
     def _show_error(self, error: FarmdeskError) -> None:
@@ -164,8 +168,10 @@ class BagsField(Field):
     def _show_list(self) -> None:
         self.list.clear()
         for bag in self._bags.values():
-            doubt = "" if bag.is_sure else "  ⚠ please check"
-            text = f"{bag.name}   flush {bag.flush}: {_WHY[bag.reason]}{doubt}"
+            doubt = "" if bag.is_sure else tr("  ⚠ please check")
+            text = tr("{name}   flush {flush}: {why}{doubt}").format(
+                name=bag.name, flush=bag.flush, why=_WHY[bag.reason], doubt=doubt
+            )
             item = QListWidgetItem(text)
             item.setData(Qt.ItemDataRole.UserRole, bag.id)
             self.list.addItem(item)

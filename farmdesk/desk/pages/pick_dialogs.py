@@ -31,7 +31,9 @@ from farmdesk.reports.fruiting_lists import FruitingThings, PickRow, find_net
 from farmdesk.wording.language import tr
 from farmdesk.wording.sentences import say
 
-SPORES = "⚠ Spores: wear a mask that fits when you pick, above all open oysters, and air the room."
+SPORES = tr(
+    "⚠ Spores: wear a mask that fits when you pick, above all open oysters, and air the room."
+)
 
 
 class WeightForm(FormDialog):
@@ -50,11 +52,13 @@ class WeightForm(FormDialog):
         )
         self.gross.taken.connect(self._taken)
         self.tare = add(
-            MassField("tare_mg", "Tare", formats, value=tare_mg, hint="The crate's, when empty.")
+            MassField(
+                "tare_mg", tr("Tare"), formats, value=tare_mg, hint=tr("The crate's, when empty.")
+            )
         )
         self.net = QLabel()
         self.net.setObjectName("group")
-        self.net.setAccessibleName("Net weight")
+        self.net.setAccessibleName(tr("Net weight"))
         self.form.add_widget(self.net)
         for field in (self.gross, self.tare):
             field.changed.connect(self.show_net)
@@ -74,11 +78,11 @@ class WeightForm(FormDialog):
         """Read back what will be kept as net."""
         net = find_net(_mass_of(self.gross), _mass_of(self.tare, self.usual_tare()))
         if net is None:
-            self.net.setText("Net: type the gross weight, such as 9 lb 6.5 oz")
+            self.net.setText(tr("Net: type the gross weight, such as 9 lb 6.5 oz"))
         elif net <= 0:
-            self.net.setText("Net: ⚠ the tare is not below the gross weight")
+            self.net.setText(tr("Net: ⚠ the tare is not below the gross weight"))
         else:
-            self.net.setText(f"Net: {self._context.formats.mass(net)}")
+            self.net.setText(tr("Net: {net}").format(net=self._context.formats.mass(net)))
 
     def save(self, values: dict[str, Any]) -> None:
         """Ask about a weight that looks like a slip, then keep it."""
@@ -90,7 +94,7 @@ class WeightForm(FormDialog):
                 " ".join(doubts),
                 yes=lambda: self.keep(values),
                 no=self.gross.setFocus,
-                yes_title="Yes, as typed",
+                yes_title=tr("Yes, as typed"),
             )
         else:
             self.keep(values)
@@ -111,7 +115,7 @@ class PickDialog(WeightForm):
         on_picked: Callable[[Pick], object],
         names: list[str] | None = None,
     ) -> None:
-        super().__init__("New pick", context, sentence=SPORES, save_title="Record")
+        super().__init__(tr("New pick"), context, sentence=SPORES, save_title=tr("Record"))
         self._things = things
         self._on_picked = on_picked
         add = self.form.add
@@ -121,21 +125,30 @@ class PickDialog(WeightForm):
         self._tares: dict[int, int] = {one.id: one.tare_mg for one in crates}
         self.crate = add(
             ChoiceField(
-                "crate", "Crate", [(one.id, f"{one.name}, tare {mass(one.tare_mg)}")
-                                   for one in crates],
-                hint="Scan its label, or choose it. Its tare is taken off.",
+                "crate",
+                tr("Crate"),
+                [
+                    (
+                        one.id,
+                        tr("{name}, tare {tare_mg}").format(
+                            name=one.name, tare_mg=mass(one.tare_mg)
+                        ),
+                    )
+                    for one in crates
+                ],
+                hint=tr("Scan its label, or choose it. Its tare is taken off."),
             )
-        )  # fmt: skip
+        )
         self.add_weight_fields()
-        add(TextField("grade", "Grade", value="A", required=True))
+        add(TextField("grade", tr("Grade"), value="A", required=True))
         add(
             NumberField(
-                "flush", "Flush", context.formats,
-                hint="Empty: as proposed for each bag above. A number counts for all of them.",
+                "flush", tr("Flush"), context.formats,
+                hint=tr("Empty: as proposed for each bag above. A number counts for all of them."),
             )
         )  # fmt: skip
-        self.day = add(DayField("picked_at", "Picked on", context.formats, value="today"))
-        add(NotesField("note", "Note"))
+        self.day = add(DayField("picked_at", tr("Picked on"), context.formats, value="today"))
+        add(NotesField("note", tr("Note")))
         self.crate.changed.connect(self.show_net)
         self.day.changed.connect(self._day_typed)
         if names:
@@ -165,7 +178,9 @@ class PickDialog(WeightForm):
         """A bag left in the line is put on the list first, and shown there."""
         if self.bags.waiting:
             self.bags.add_words(self.bags.waiting)
-            self.form.show_on_top("The bag you typed is put on the list. Look, then save again.")
+            self.form.show_on_top(
+                tr("The bag you typed is put on the list. Look, then save again.")
+            )
             return
         super().try_save()
 
@@ -196,12 +211,16 @@ class WeighDialog(WeightForm):
         self._row = row
         bags = context.formats.count(row.bags, "bag", "bags")
         super().__init__(
-            f"Weigh {row.name}", context, sentence=f"{row.species} from {bags}. {row.crate}",
-            save_title="Weigh",
-        )  # fmt: skip
+            tr("Weigh {name}").format(name=row.name),
+            context,
+            sentence=tr("{species} from {bags}. {crate}").format(
+                species=row.species, bags=bags, crate=row.crate
+            ),
+            save_title=tr("Weigh"),
+        )
         self._on_picked = on_picked
         self.add_weight_fields()
-        self.form.add(TextField("grade", "Grade", value="A", required=True))
+        self.form.add(TextField("grade", tr("Grade"), value="A", required=True))
 
     def usual_tare(self) -> int:
         """The crate's tare, mg."""
@@ -223,16 +242,16 @@ class CorrectDialog(WeightForm):
     def __init__(self, context: DeskContext, row: PickRow) -> None:
         self._row = row
         super().__init__(
-            f"Correct {row.name}",
+            tr("Correct {name}").format(name=row.name),
             context,
-            sentence="The old weight stays in the day book, with the reason that you give.",
-            save_title="Correct",
+            sentence=tr("The old weight stays in the day book, with the reason that you give."),
+            save_title=tr("Correct"),
         )
         self.add_weight_fields(tare_mg=row.tare_mg)
         self.gross.set_value(row.typed or row.gross_mg)
         self._before = (self.gross.text(), self.tare.text())
-        self.form.add(TextField("grade", "Grade", value=row.grade, required=True))
-        self.form.add(TextField("why", "Why", required=True))
+        self.form.add(TextField("grade", tr("Grade"), value=row.grade, required=True))
+        self.form.add(TextField("why", tr("Why"), required=True))
 
     def usual_tare(self) -> int:
         """The tare it was weighed with, mg."""

@@ -32,23 +32,25 @@ from farmdesk.reports.sales_lists import (
     SalesThings,
     load_sales,
 )
+from farmdesk.wording.language import tr
 
 _MONEY: dict[str, Kind] = {"total": "money"}
 _SENT: dict[str, Kind] = {"total": "money", "mass_mg": "mass"}
-_TITLES = ("Orders", "Deliveries", "Invoices")
-_ORDER_MARKS = {"late": "▲ late", "today": "● today"}
-_STATES = {"paid": "paid", "open": "open", "overdue": "▲ overdue"}
+_TITLES = (tr("Orders"), tr("Deliveries"), tr("Invoices"))
+_ORDER_MARKS = {"late": tr("▲ late"), "today": tr("● today")}
+_STATES = {"paid": "paid", "open": "open", "overdue": tr("▲ overdue")}
 _SELL = "sell "
 
 
 class SalesPage(Page):
     """Three lists in tabs; Ctrl+N takes an order, Ctrl+E delivers the chosen one."""
 
-    title = "Sales"
-    help_text = (
-        "Orders, open ones first by the day they are due. Ctrl+N takes one, Ctrl+E delivers it: "
-        "lots are proposed by earliest shelf date. Ctrl+T sells without an order. Prices come "
-        "from the customer's list. Amounts are before tax until they are on the invoice."
+    title = tr("Sales")
+    help_text = tr(
+        "Orders, open ones first by the day they are due. Ctrl+N takes one, "
+        "Ctrl+E delivers it: lots are proposed by earliest shelf date. Ctrl+T "
+        "sells without an order. Prices come from the customer's list. Amounts "
+        "are before tax until they are on the invoice."
     )
     interest = frozenset(
         {"order", "order_line", "delivery", "delivery_line", "invoice", "customer", "product",
@@ -60,15 +62,15 @@ class SalesPage(Page):
         self.things: SalesThings | None = None
         self._wanted = ""
         self.add_page_action(
-            "Sell without order", self.sell, shortcut="Ctrl+T",
-            hint="At a market or the farm gate: what leaves now",
+            tr("Sell without order"), self.sell, shortcut="Ctrl+T",
+            hint=tr("At a market or the farm gate: what leaves now"),
         )  # fmt: skip
-        self.add_page_action("New order", self.new_order, shortcut="Ctrl+N", icon="add")
+        self.add_page_action(tr("New order"), self.new_order, shortcut="Ctrl+N", icon="add")
         self.orders = self._make_orders()
         self.deliveries = self._make_deliveries()
         self.invoices = self._make_invoices()
         self.tabs = QTabWidget()
-        self.tabs.setAccessibleName("Lists of sales")
+        self.tabs.setAccessibleName(tr("Lists of sales"))
         for view, title in zip(self._views(), _TITLES, strict=True):
             self.tabs.addTab(view, title)
         self.body.addWidget(self.tabs, 1)
@@ -121,71 +123,77 @@ class SalesPage(Page):
     def _make_orders(self) -> ListView:
         view = ListView(
             [
-                Column("name", "Order", width=9),
-                Column("customer", "Customer", width=20),
-                Column("due_on", "Due", text=self._day, width=13),
-                Column("mark", "When", text=lambda one: _ORDER_MARKS.get(one, one), width=9),
-                Column("status", "State", width=10),
-                Column("wanted", "Wanted", width=38),
-                Column("total", "Worth", text=self._money, width=11, right=True, sums=True),
-                Column("delivered", "Delivered", width=22),
-                Column("taken_on", "Taken", text=self._day, width=13),
-                Column("note", "Note", width=22),
+                Column("name", tr("Order"), width=9),
+                Column("customer", tr("Customer"), width=20),
+                Column("due_on", tr("Due"), text=self._day, width=13),
+                Column("mark", tr("When"), text=lambda one: _ORDER_MARKS.get(one, one), width=9),
+                Column("status", tr("State"), width=10),
+                Column("wanted", tr("Wanted"), width=38),
+                Column("total", tr("Worth"), text=self._money, width=11, right=True, sums=True),
+                Column("delivered", tr("Delivered"), width=22),
+                Column("taken_on", tr("Taken"), text=self._day, width=13),
+                Column("note", tr("Note"), width=22),
             ],
-            name="Orders",
-            empty_text="No orders yet. Add customers, products and prices in the catalogue "
-            "(Ctrl+9), then press Ctrl+N to take the first.",
+            name=tr("Orders"),
+            empty_text=tr(
+                "No orders yet. Add customers, products and prices in the catalogue "
+                "(Ctrl+9), then press Ctrl+N to take the first."
+            ),
         )
         view.row_opened.connect(self._open_order)
-        view.add_row_action("Deliver …", self._deliver, shortcut="Ctrl+E", single=True)
-        view.add_row_action("Change …", self._change, shortcut="Ctrl+R", single=True)
-        view.add_row_action("Cancel …", self._cancel, shortcut="Del", single=True)
-        offer_taking(view, self, "Orders", _MONEY)
+        view.add_row_action(tr("Deliver …"), self._deliver, shortcut="Ctrl+E", single=True)
+        view.add_row_action(tr("Change …"), self._change, shortcut="Ctrl+R", single=True)
+        view.add_row_action(tr("Cancel …"), self._cancel, shortcut="Del", single=True)
+        offer_taking(view, self, tr("Orders"), _MONEY)
         return view
 
     def _make_deliveries(self) -> ListView:
         view = ListView(
             [
-                Column("name", "Delivery", width=10),
-                Column("customer", "Customer", width=20),
-                Column("delivered_on", "On", text=self._day, width=13),
-                Column("order", "Order", width=9),
-                Column("sent", "What", width=38),
-                Column("mass_mg", "Weight", text=self._mass, width=11, right=True),
-                Column("total", "Worth", text=self._money, width=11, right=True, sums=True),
-                Column("invoice", "Invoice", text=lambda one: one or "none yet", width=10),
-                Column("note", "Note", width=22),
+                Column("name", tr("Delivery"), width=10),
+                Column("customer", tr("Customer"), width=20),
+                Column("delivered_on", tr("On"), text=self._day, width=13),
+                Column("order", tr("Order"), width=9),
+                Column("sent", tr("What"), width=38),
+                Column("mass_mg", tr("Weight"), text=self._mass, width=11, right=True),
+                Column("total", tr("Worth"), text=self._money, width=11, right=True, sums=True),
+                Column("invoice", tr("Invoice"), text=lambda one: one or tr("none yet"), width=10),
+                Column("note", tr("Note"), width=22),
             ],
-            name="Deliveries",
-            empty_text="Nothing has gone out yet. Deliver an order with Ctrl+E in its list, or "
-            "press Ctrl+T to sell without one.",
+            name=tr("Deliveries"),
+            empty_text=tr(
+                "Nothing has gone out yet. Deliver an order with Ctrl+E in its list, or "
+                "press Ctrl+T to sell without one."
+            ),
         )
         view.row_opened.connect(lambda row: open_life(self.context, row.id))
-        view.add_row_action("Delivery note …", self._notes, shortcut="Ctrl+B")
-        view.add_row_action("Invoice …", self._bill, shortcut="Ctrl+R")
-        offer_taking(view, self, "Deliveries", _SENT)
+        view.add_row_action(tr("Delivery note …"), self._notes, shortcut="Ctrl+B")
+        view.add_row_action(tr("Invoice …"), self._bill, shortcut="Ctrl+R")
+        offer_taking(view, self, tr("Deliveries"), _SENT)
         return view
 
     def _make_invoices(self) -> ListView:
         view = ListView(
             [
-                Column("name", "Invoice", width=10),
-                Column("customer", "Customer", width=20),
-                Column("issued_on", "Date", text=self._day, width=13),
-                Column("total", "To pay", text=self._money, width=12, right=True, sums=True),
-                Column("state", "State", text=lambda one: _STATES[one], width=11),
-                Column("due_on", "Due", text=self._day, width=13),
-                Column("paid_on", "Paid on", text=self._day, width=13),
-                Column("delivery", "Delivery", width=10),
+                Column("name", tr("Invoice"), width=10),
+                Column("customer", tr("Customer"), width=20),
+                Column("issued_on", tr("Date"), text=self._day, width=13),
+                Column("total", tr("To pay"), text=self._money, width=12, right=True, sums=True),
+                Column("state", tr("State"), text=lambda one: _STATES[one], width=11),
+                Column("due_on", tr("Due"), text=self._day, width=13),
+                Column("paid_on", tr("Paid on"), text=self._day, width=13),
+                Column("delivery", tr("Delivery"), width=10),
             ],
-            name="Invoices",
-            empty_text="No invoices yet. They are issued with a delivery, or from the list of "
-            "deliveries with Ctrl+R.",
+            name=tr("Invoices"),
+            empty_text=tr(
+                "No invoices yet. They are issued with a delivery, or from the list of "
+                "deliveries with Ctrl+R."
+            ),
         )
         view.row_opened.connect(lambda row: self._invoice_papers([row]))
-        view.add_row_action("Paid …", self._paid, shortcut="Ctrl+E")
-        view.add_row_action("Invoice as PDF …", self._invoice_papers, shortcut="Ctrl+B")
-        offer_taking(view, self, "Invoices", _MONEY)
+        view.add_row_action(tr("Paid …"), self._paid, shortcut="Ctrl+E")
+        view.add_row_action(tr("Invoice as PDF …"), self._invoice_papers, shortcut="Ctrl+B")
+        offer_taking(view, self, tr("Invoices"), _MONEY)
         return view
 
     def _day(self, day: str) -> str:
@@ -225,7 +233,7 @@ class SalesPage(Page):
 
     def _order_kept(self, order: Order) -> None:
         self._wanted = order.name
-        self.context.say(f"{order.name} is kept. Ctrl+E delivers it.")
+        self.context.say(tr("{name} is kept. Ctrl+E delivers it.").format(name=order.name))
 
     def _is_open(self, row: OrderRow) -> bool:
         if row.status != "open":
@@ -233,7 +241,11 @@ class SalesPage(Page):
         return row.status == "open"
 
     def _say_not_open(self, row: OrderRow) -> None:
-        self.context.say(f"{row.name} is {row.status}: nothing can be changed in it.")
+        self.context.say(
+            tr("{name} is {status}: nothing can be changed in it.").format(
+                name=row.name, status=row.status
+            )
+        )
 
     # ---- what goes out
 
@@ -257,7 +269,9 @@ class SalesPage(Page):
         if bill is not None:
             papers.append(Paper("invoice", bill.id, bill.name))
         self._wanted = delivery.name
-        self.context.say(f"{delivery.name} is kept. Now its papers; Esc leaves them out.")
+        self.context.say(
+            tr("{name} is kept. Now its papers; Esc leaves them out.").format(name=delivery.name)
+        )
         self._write(papers)
 
     def _notes(self, rows: list[DeliveryRow]) -> None:
@@ -285,6 +299,6 @@ class SalesPage(Page):
     def _paid(self, rows: list[InvoiceRow]) -> None:
         waiting = [one for one in rows if one.paid_on is None]
         if not waiting:
-            self.context.say("They are paid already.")
+            self.context.say(tr("They are paid already."))
             return
         self.context.open_dialog(PaidDialog(self.context, waiting))

@@ -20,6 +20,7 @@ from farmdesk.domain.trade import Delivery, Invoice, Order
 from farmdesk.errors import NotFound, problem
 from farmdesk.reports.sales_lists import InvoiceRow, OrderRow, SalesThings, say_quantity
 from farmdesk.store.farm_store import FarmStore
+from farmdesk.wording.language import tr
 
 Sent = tuple[Delivery, Invoice | None]
 
@@ -30,25 +31,31 @@ class OrderDialog(FormDialog):
     def __init__(
         self, context: DeskContext, things: SalesThings, order: OrderRow | None = None
     ) -> None:
-        title = "New order" if order is None else f"Change order {order.name}"
-        super().__init__(title, save_title="Save" if order else "Take the order")
+        title = (
+            tr("New order") if order is None else tr("Change order {name}").format(name=order.name)
+        )
+        super().__init__(title, save_title=tr("Save") if order else tr("Take the order"))
         widen(self, 92)
         self._context = context
         self._order = order
         add = self.form.add
         self.customer = add(
             ChoiceField(
-                "customer", "Customer", things.catalogue.choices("customer"), required=True,
+                "customer",
+                tr("Customer"),
+                things.catalogue.choices("customer"),
+                required=True,
                 value=order.customer_id if order else None,
-                hint="" if things.catalogue.all("customer") else "Add customers in the catalogue "
-                "(Ctrl+9) first.",
+                hint=""
+                if things.catalogue.all("customer")
+                else tr("Add customers in the catalogue (Ctrl+9) first."),
             )
-        )  # fmt: skip
+        )
         self.customer.setEnabled(order is None)
-        add(DayField("due_on", "To be delivered on", context.formats, required=True,
+        add(DayField("due_on", tr("To be delivered on"), context.formats, required=True,
                      value=order.due_on if order else ""))  # fmt: skip
-        self.lines = add(OrderLinesField("lines", "What is wanted", context, things))
-        add(NotesField("note", "Note", value=order.note if order else ""))
+        self.lines = add(OrderLinesField("lines", tr("What is wanted"), context, things))
+        add(NotesField("note", tr("Note"), value=order.note if order else ""))
         self.customer.changed.connect(self._customer_chosen)
         self._customer_chosen()
         for one in order.lines if order else ():
@@ -73,11 +80,11 @@ class CancelDialog(FormDialog):
 
     def __init__(self, context: DeskContext, order: OrderRow) -> None:
         super().__init__(
-            f"Cancel order {order.name}",
+            tr("Cancel order {name}").format(name=order.name),
             sentence=f"{order.customer}: {order.wanted}",
-            save_title="Cancel the order",
+            save_title=tr("Cancel the order"),
         )
-        self.form.add(NotesField("note", "Why"))
+        self.form.add(NotesField("note", tr("Why")))
         self.on_save = lambda values: self.run(
             context.act, partial(_cancel, order=order.id, **values)
         )
@@ -94,7 +101,7 @@ class GoodsDialog(FormDialog):
         sentence: str,
         on_sent: Callable[[Sent], object],
     ) -> None:
-        super().__init__(title, sentence=sentence, save_title="Deliver")
+        super().__init__(title, sentence=sentence, save_title=tr("Deliver"))
         widen(self, 140)
         self._context = context
         self._on_sent = on_sent
@@ -102,9 +109,9 @@ class GoodsDialog(FormDialog):
     def add_goods(self, goods: GoodsField) -> None:
         """The lots, then the day, the invoice and a note."""
         self.goods = self.form.add(goods)
-        self.form.add(DayField("delivered_on", "On", self._context.formats, value="today"))
-        self.form.add(CheckField("bills", "Issue the invoice at once", value=True))
-        self.form.add(NotesField("note", "Note, on the delivery note"))
+        self.form.add(DayField("delivered_on", tr("On"), self._context.formats, value="today"))
+        self.form.add(CheckField("bills", tr("Issue the invoice at once"), value=True))
+        self.form.add(NotesField("note", tr("Note, on the delivery note")))
 
     def take_scan(self, line: str) -> bool:
         """A scanned lot is named on a line."""
@@ -112,7 +119,7 @@ class GoodsDialog(FormDialog):
         if found is None:
             return True
         known = self.goods.take_lot(found)
-        self.form.show_on_top("" if known else "That code is no lot on hand of these products.")
+        self.form.show_on_top("" if known else tr("That code is no lot on hand of these products."))
         return True
 
     def _finish(self, result: Any) -> None:
@@ -133,8 +140,12 @@ class DeliverDialog(GoodsDialog):
     ) -> None:
         super().__init__(
             context,
-            f"Deliver order {order.name}",
-            sentence=f"{order.customer}, due {context.formats.day(order.due_on)}: {order.wanted}",
+            tr("Deliver order {name}").format(name=order.name),
+            sentence=tr("{customer}, due {due_on}: {wanted}").format(
+                customer=order.customer,
+                due_on=context.formats.day(order.due_on),
+                wanted=order.wanted,
+            ),
             on_sent=on_sent,
         )
         self._things = things
@@ -143,8 +154,10 @@ class DeliverDialog(GoodsDialog):
         goods = [
             Goods(
                 line.id,
-                f"{products[line.product].name}, "
-                f"{say_quantity(line.quantity, line.unit, context.formats)} ordered",
+                tr("{name}, {quantity} ordered").format(
+                    name=products[line.product].name,
+                    quantity=say_quantity(line.quantity, line.unit, context.formats),
+                ),
                 products[line.product],
                 line.id,
             )
@@ -152,11 +165,11 @@ class DeliverDialog(GoodsDialog):
         ]
         self.add_goods(
             GoodsField(
-                "lines", "What goes out", things, goods, formats=context.formats,
-                hint="Proposed by earliest shelf date. Put in what was really weighed.",
+                "lines", tr("What goes out"), things, goods, formats=context.formats,
+                hint=tr("Proposed by earliest shelf date. Put in what was really weighed."),
             )
         )  # fmt: skip
-        self.form.add(CheckField("is_last", "That is all: the rest of the order will not come"))
+        self.form.add(CheckField("is_last", tr("That is all: the rest of the order will not come")))
         context.workplace.read(
             load_proposal, context.farm, order.id, then=self._proposed, failed=self.form.show_error
         )
@@ -171,7 +184,9 @@ class DeliverDialog(GoodsDialog):
             self.goods.add_row()
         short = ", ".join(self._say_short(one) for one in found.short)
         if short:
-            self.form.show_on_top(f"Not enough on hand that is fresh enough. Short: {short}.")
+            self.form.show_on_top(
+                tr("Not enough on hand that is fresh enough. Short: {short}.").format(short=short)
+            )
         if self.goods.rows:
             self.goods.rows[0].amount.setFocus()
 
@@ -196,21 +211,31 @@ class SellDialog(GoodsDialog):
     ) -> None:
         super().__init__(
             context,
-            "Sell without an order",
-            sentence="For a market or a farm gate: what leaves now, out of which lot.",
+            tr("Sell without an order"),
+            sentence=tr("For a market or a farm gate: what leaves now, out of which lot."),
             on_sent=on_sent,
         )
         self.form.add(
-            ChoiceField("customer", "Customer", things.catalogue.choices("customer"), required=True,
-                        hint="A customer such as “Market” stands for all who buy there.")
-        )  # fmt: skip
+            ChoiceField(
+                "customer",
+                tr("Customer"),
+                things.catalogue.choices("customer"),
+                required=True,
+                hint=tr("A customer such as “Market” stands for all who buy there."),
+            )
+        )
         goods = [Goods(one.id, one.name, one) for one in things.products()]
         self.add_goods(
             GoodsField(
-                "lines", "What goes out", things, goods, formats=context.formats, with_price=True,
-                hint="Scan a crate or pack label, or choose. Empty price: the customer's list.",
+                "lines",
+                tr("What goes out"),
+                things,
+                goods,
+                formats=context.formats,
+                with_price=True,
+                hint=tr("Scan a crate or pack label, or choose. Empty price: the customer's list."),
             )
-        )  # fmt: skip
+        )
         for one in lots:
             self.goods.take_lot(one)
         if not self.goods.rows:
@@ -226,8 +251,8 @@ class PaidDialog(FormDialog):
 
     def __init__(self, context: DeskContext, rows: Sequence[InvoiceRow]) -> None:
         names = ", ".join(f"{one.name} {context.formats.money(one.total)}" for one in rows)
-        super().__init__("Mark as paid", sentence=names, save_title="Paid")
-        self.form.add(DayField("paid_on", "Paid on", context.formats, value="today"))
+        super().__init__(tr("Mark as paid"), sentence=names, save_title=tr("Paid"))
+        self.form.add(DayField("paid_on", tr("Paid on"), context.formats, value="today"))
         ids = [one.id for one in rows]
         self.on_save = lambda values: self.run(context.act, partial(_pay, ids=ids, **values))
 

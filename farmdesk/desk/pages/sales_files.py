@@ -18,6 +18,7 @@ from farmdesk.paper.documents import PageSize, write_document
 from farmdesk.reports.sales_papers import delivery_note, invoice
 from farmdesk.store.farm_store import FarmStore
 from farmdesk.wording.formats import Formats
+from farmdesk.wording.language import tr
 
 
 @dataclass(frozen=True)
@@ -53,22 +54,22 @@ class PapersDialog(FormDialog):
     def __init__(self, context: DeskContext, papers: Sequence[Paper]) -> None:
         names = " and ".join(f"{one.what} {one.name}" for one in papers)
         super().__init__(
-            "Write papers",
-            sentence=f"{names[:1].upper()}{names[1:]} as PDF.",
-            save_title="Write",
+            tr("Write papers"),
+            sentence=tr("{upper}{names} as PDF.").format(upper=names[:1].upper(), names=names[1:]),
+            save_title=tr("Write"),
         )
         self._context = context
         self._papers = list(papers)
         self._shows = True
         self.choose_folder: Callable[[str], str] = self._ask_folder
         self.folder = self.form.add(
-            TextField("folder", "Into folder", value=str(Path.home()), required=True)
+            TextField("folder", tr("Into folder"), value=str(Path.home()), required=True)
         )
-        browse = QPushButton("Choose the folder …")
+        browse = QPushButton(tr("Choose the folder …"))
         browse.setAutoDefault(False)
         browse.clicked.connect(self._browse)
         self.form.add_widget(browse)
-        self.form.add(CheckField("show", "Show them, to print them", value=True))
+        self.form.add(CheckField("show", tr("Show them, to print them"), value=True))
 
     def save(self, values: dict[str, Any]) -> None:
         """Write the papers."""
@@ -85,7 +86,9 @@ class PapersDialog(FormDialog):
         )
 
     def _written(self, paths: list[Path]) -> None:
-        self._context.say(f"Written: {', '.join(str(path) for path in paths)}.")
+        self._context.say(
+            tr("Written: {join}.").format(join=", ".join(str(path) for path in paths))
+        )
         if self._shows:
             for path in paths:
                 QDesktopServices.openUrl(QUrl.fromLocalFile(str(path)))
@@ -97,4 +100,4 @@ class PapersDialog(FormDialog):
             self.folder.set_value(found)
 
     def _ask_folder(self, start: str) -> str:
-        return QFileDialog.getExistingDirectory(self, "Folder for the papers", start)
+        return QFileDialog.getExistingDirectory(self, tr("Folder for the papers"), start)

@@ -18,6 +18,7 @@ from farmdesk.quantities.mass import read_mass
 from farmdesk.reports.cold_store_lists import LotRow, settle_amount
 from farmdesk.reports.sales_lists import SalesThings, is_of
 from farmdesk.wording.formats import Formats
+from farmdesk.wording.language import tr
 
 
 @dataclass(frozen=True)
@@ -35,16 +36,18 @@ class _GoodsRow(QWidget):
 
     def __init__(self, goods: Sequence[Goods], formats: Formats, *, with_price: bool) -> None:
         super().__init__()
-        self.goods = ChoiceField("goods", "What", [(one.key, one.text) for one in goods])
-        self.lot = ChoiceField("lot", "Out of lot")
+        self.goods = ChoiceField("goods", tr("What"), [(one.key, one.text) for one in goods])
+        self.lot = ChoiceField("lot", tr("Out of lot"))
         for choice in (self.goods, self.lot):
             choice.combo.setSizeAdjustPolicy(NARROW)
             choice.combo.setMinimumContentsLength(12)
-        self.amount = TextField("amount", "Amount", placeholder="1.25 kg, 6 packs")
-        self.price = MoneyField("price", "Price of one", formats, placeholder="from the list")
+        self.amount = TextField("amount", tr("Amount"), placeholder=tr("1.25 kg, 6 packs"))
+        self.price = MoneyField(
+            "price", tr("Price of one"), formats, placeholder=tr("from the list")
+        )
         self.price.setVisible(with_price)
         self.proposed: tuple[str, int | None] = ("", None)
-        self.remove = QPushButton("Remove")
+        self.remove = QPushButton(tr("Remove"))
         self.remove.setAutoDefault(False)
         parts = ((self.goods, 3), (self.lot, 4), (self.amount, 2), (self.price, 2))
         lay_row(self, parts, self.remove)
@@ -77,7 +80,7 @@ class GoodsField(Field):
         editor = QWidget()
         self._column = QVBoxLayout(editor)
         self._column.setContentsMargins(0, 0, 0, 0)
-        self.add_button = QPushButton("Add a lot")
+        self.add_button = QPushButton(tr("Add a lot"))
         self.add_button.setAutoDefault(False)
         self.add_button.clicked.connect(lambda _=False: self.add_row().goods.setFocus())
         foot = QHBoxLayout()
@@ -205,6 +208,8 @@ class GoodsField(Field):
 
 def _lot_text(one: LotRow, formats: Formats) -> str:
     left = formats.count(one.packs, "pack", "packs") if one.is_pack else formats.mass(one.left_mg)
-    shelf = f", until {formats.day(one.shelf_on)}" if one.shelf_on else ""
+    shelf = (
+        tr(", until {shelf_on}").format(shelf_on=formats.day(one.shelf_on)) if one.shelf_on else ""
+    )
     mark = f"  ⚠ {one.mark}" if one.mark else ""
     return f"{one.lot}  ·  {left}{shelf}{mark}"

@@ -41,17 +41,19 @@ from farmdesk.store.farm_store import FarmStore
 from farmdesk.wording.language import tr
 
 _TABS: tuple[tuple[str, tuple[str, ...]], ...] = (
-    ("Picked", ("picked_species", "picked_batch")),
-    ("Yields", ("yields",)),
-    ("Stock", ("stock",)),
-    ("Sales", ("sales",)),
-    ("Waste", ("waste", "discarded")),
-    ("Bags", ("standing", "made")),
+    (tr("Picked"), ("picked_species", "picked_batch")),
+    (tr("Yields"), ("yields",)),
+    (tr("Stock"), ("stock",)),
+    (tr("Sales"), ("sales",)),
+    (tr("Waste"), ("waste", "discarded")),
+    (tr("Bags"), ("standing", "made")),
 )
 _LARGE_PX = 26
 _FILTERS = {
-    ".xlsx": "Spreadsheet (*.xlsx)", ".pdf": "PDF (*.pdf)", ".csv": "Plain table (*.csv)",
-}  # fmt: skip
+    ".xlsx": tr("Spreadsheet (*.xlsx)"),
+    ".pdf": tr("PDF (*.pdf)"),
+    ".csv": tr("Plain table (*.csv)"),
+}
 
 
 @dataclass(frozen=True)
@@ -78,11 +80,12 @@ def load_week(store: FarmStore, week: IsoWeek | None) -> WeekView:
 class WeekPage(Page):
     """One ISO week at a time; Ctrl+Left and Ctrl+Right turn the leaves."""
 
-    title = "Week"
-    help_text = (
-        "An ISO week runs from Monday to Sunday. Ctrl+Left goes back, Ctrl+Right forth, Ctrl+T to "
-        "this week. Biological efficiency is fresh weight picked over dry substrate; “on opened” "
-        "counts the blocks that were opened, “on made” all that were inoculated."
+    title = tr("Week")
+    help_text = tr(
+        "An ISO week runs from Monday to Sunday. Ctrl+Left goes back, Ctrl+Right "
+        "forth, Ctrl+T to this week. Biological efficiency is fresh weight "
+        "picked over dry substrate; “on opened” counts the blocks that were "
+        "opened, “on made” all that were inoculated."
     )
     interest = frozenset({"*"})
 
@@ -100,18 +103,18 @@ class WeekPage(Page):
         self.chart.empty_text = tr("Nothing was picked in these weeks.")
         self.reports = ReportsList(self, self._choose)
         self.tabs = QTabWidget()
-        self.tabs.setAccessibleName("Tables of the week")
-        self.tabs.addTab(self._make_overview(), "Summary")
+        self.tabs.setAccessibleName(tr("Tables of the week"))
+        self.tabs.addTab(self._make_overview(), tr("Summary"))
         for title, names in _TABS:
             self.tabs.addTab(self._make_tab(names), title)
-        self.tabs.addTab(self.reports, "All reports")
+        self.tabs.addTab(self.reports, tr("All reports"))
         self.body.addWidget(self.tabs, 1)
 
     # ---- what pages do
 
     def refresh(self) -> None:
         """Read the week again."""
-        self.set_busy("Reading …")
+        self.set_busy(tr("Reading …"))
         self.context.workplace.read(
             load_week, self.context.farm, self.week, then=self._show, failed=self._not_read
         )
@@ -163,7 +166,9 @@ class WeekPage(Page):
         self.view = view
         week, formats = view.report.week, self.context.formats
         self.line.setText(str(week))
-        state = "this week, so far" if view.is_now else "" if view.report.is_over else "to come"
+        state = (
+            tr("this week, so far") if view.is_now else "" if view.report.is_over else tr("to come")
+        )
         days = f"{formats.day(week.monday)} – {formats.day(week.sunday)}"
         self._days.setText(f"{days}  ·  {state}" if state else days)
         self._show_figures(view.figures)
@@ -190,7 +195,11 @@ class WeekPage(Page):
             return
         week = self.view.report.week
         start = str(Path.home() / f"week-{week}{ending}")
-        name = self.choose_file(f"Week {week} as {ending[1:].upper()}", start, _FILTERS[ending])
+        name = self.choose_file(
+            tr("Week {week} as {upper}").format(week=week, upper=ending[1:].upper()),
+            start,
+            _FILTERS[ending],
+        )
         if name:
             path = Path(name)
             right = path if path.suffix.lower() == ending else path.with_name(path.name + ending)
@@ -199,7 +208,7 @@ class WeekPage(Page):
     def _write(self, path: Path, *, shows: bool) -> None:
         if self.view is None:
             return
-        self.set_busy("Writing …")
+        self.set_busy(tr("Writing …"))
         self.context.workplace.read(
             write_week, self.view.report, path,
             then=partial(self._written, path, shows), failed=self._not_read,
@@ -207,7 +216,7 @@ class WeekPage(Page):
 
     def _written(self, path: Path, shows: bool, _done: None) -> None:
         self.set_busy("")
-        self.context.say(f"Written to {path}.")
+        self.context.say(tr("Written to {path}.").format(path=path))
         if shows:
             QDesktopServices.openUrl(QUrl.fromLocalFile(str(path)))
 
@@ -221,18 +230,18 @@ class WeekPage(Page):
 
     def _add_actions(self) -> None:
         add = self.add_page_action
-        add("Spreadsheet", partial(self.export, ".xlsx"), shortcut="Ctrl+S", icon="export",
-            hint="Write the week as a spreadsheet")  # fmt: skip
+        add(tr("Spreadsheet"), partial(self.export, ".xlsx"), shortcut="Ctrl+S", icon="export",
+            hint=tr("Write the week as a spreadsheet"))  # fmt: skip
         add("PDF", partial(self.export, ".pdf"), shortcut="Ctrl+D", icon="export",
-            hint="Write the week as one page")  # fmt: skip
+            hint=tr("Write the week as one page"))  # fmt: skip
         add("CSV", partial(self.export, ".csv"), shortcut="Ctrl+G", icon="export",
-            hint="Write the week as one plain table")  # fmt: skip
+            hint=tr("Write the week as one plain table"))  # fmt: skip
 
     def _make_top(self) -> QVBoxLayout:
         self.line = QLineEdit()
         self.line.setMaxLength(20)
         self.line.setMaximumWidth(self.fontMetrics().averageCharWidth() * 16)
-        self.line.setAccessibleName("Week, such as 2026-W47")
+        self.line.setAccessibleName(tr("Week, such as 2026-W47"))
         self.line.returnPressed.connect(self._typed)
         label = QLabel("&Week")
         label.setBuddy(self.line)
@@ -242,9 +251,9 @@ class WeekPage(Page):
         self._problem.hide()
         row = QHBoxLayout()
         turns = (
-            self._make_turn("◀ Back", "Ctrl+Left", partial(self.step, -1)),
-            self._make_turn("Forth ▶", "Ctrl+Right", partial(self.step, 1)),
-            self._make_turn("This week", "Ctrl+T", self.show_now),
+            self._make_turn(tr("◀ Back"), "Ctrl+Left", partial(self.step, -1)),
+            self._make_turn(tr("Forth ▶"), "Ctrl+Right", partial(self.step, 1)),
+            self._make_turn(tr("This week"), "Ctrl+T", self.show_now),
         )
         widgets: list[QWidget] = [label, self.line, *turns]
         for widget in widgets:
@@ -279,7 +288,7 @@ class WeekPage(Page):
 
     def _make_strip(self) -> QWidget:
         strip = QWidget()
-        strip.setAccessibleName("Figures of the week")
+        strip.setAccessibleName(tr("Figures of the week"))
         row = QHBoxLayout(strip)
         row.setContentsMargins(0, 0, 0, 0)
         row.setSpacing(18)
@@ -324,6 +333,6 @@ class WeekPage(Page):
         return split
 
     def _make_sheet(self, name: str) -> TableSheet:
-        sheet = TableSheet(self, empty_text="Nothing in this week.")
+        sheet = TableSheet(self, empty_text=tr("Nothing in this week."))
         self.sheets[name] = sheet
         return sheet

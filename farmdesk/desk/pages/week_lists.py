@@ -17,6 +17,7 @@ from farmdesk.desk.tables import Column
 from farmdesk.paper.tables import Column as PaperColumn
 from farmdesk.paper.tables import Table, show_heading, show_value
 from farmdesk.wording.formats import Formats
+from farmdesk.wording.language import tr
 
 _LOOKED_AT, _WIDEST = 60, 44
 _WIDTHS = {"text": 18, "code": 13, "day": 14, "instant": 20, "mass": 13, "money": 12}
@@ -115,7 +116,7 @@ def say_totals(table: Table, formats: Formats) -> str:
         for column, value in zip(table.columns, table.totals, strict=True)
         if value and column.is_figure
     ]
-    return f"All: {', '.join(known)}" if known else ""
+    return tr("All: {known}").format(known=", ".join(known)) if known else ""
 
 
 def _with_unit(value: object, column: PaperColumn, formats: Formats) -> str:

@@ -21,10 +21,11 @@ from farmdesk.errors import FarmdeskError, Refused, problem
 from farmdesk.paper.tables import Table
 from farmdesk.reports.overview import ENDINGS, REPORTS, Report, export_report, find_report
 from farmdesk.store.farm_store import FarmStore
+from farmdesk.wording.language import tr
 
 MOST_SHOWN = 20_000
 """So many rows of a report are shown; files have all of them."""
-FILES = "Spreadsheet (*.xlsx);;PDF (*.pdf);;Plain table (*.csv)"
+FILES = tr("Spreadsheet (*.xlsx);;PDF (*.pdf);;Plain table (*.csv)")
 
 ChooseFile = Callable[[str, str, str], str]
 """`choose_file(title, start, filters)` gives the chosen file, or '' for none."""
@@ -35,24 +36,24 @@ class ReportsList(ListView):
 
     def __init__(self, page: Page, choose_file: ChooseFile) -> None:
         super().__init__(
-            [Column("title", "Report", width=40)],
-            name="Reports",
-            empty_text="No report fits the filter.",
+            [Column("title", tr("Report"), width=40)],
+            name=tr("Reports"),
+            empty_text=tr("No report fits the filter."),
         )
         self._page = page
         self._choose_file = choose_file
         self.row_opened.connect(lambda row: self.show_report(row.key))
         self.add_row_action(
-            "Show", lambda rows: self.show_report(rows[0].key), shortcut="Ctrl+E", single=True
+            tr("Show"), lambda rows: self.show_report(rows[0].key), shortcut="Ctrl+E", single=True
         )
-        self.add_row_action("Print …", self._print, shortcut="Ctrl+B", single=True)
-        self.add_row_action("Export …", self._export, shortcut="Ctrl+R", single=True)
+        self.add_row_action(tr("Print …"), self._print, shortcut="Ctrl+B", single=True)
+        self.add_row_action(tr("Export …"), self._export, shortcut="Ctrl+R", single=True)
         self.set_rows(REPORTS)
 
     def show_report(self, key: str) -> None:
         """Read a report and show it over the window."""
         context = self._page.context
-        self._page.set_busy("Reading …")
+        self._page.set_busy(tr("Reading …"))
         context.workplace.read(
             load_report, context.farm, key, then=self._show, failed=self._not_done
         )
@@ -67,14 +68,14 @@ class ReportsList(ListView):
 
     def _export(self, rows: list[Report]) -> None:
         start = str(Path.home() / f"{rows[0].key}.xlsx")
-        name = self._choose_file(f"Export {rows[0].title}", start, FILES)
+        name = self._choose_file(tr("Export {title}").format(title=rows[0].title), start, FILES)
         if name:
             path = Path(name)
             self._write(rows[0], path if path.suffix else path.with_suffix(".xlsx"), shows=False)
 
     def _write(self, report: Report, path: Path, *, shows: bool) -> None:
         context = self._page.context
-        self._page.set_busy("Writing …")
+        self._page.set_busy(tr("Writing …"))
         context.workplace.read(
             _write_report, context.farm, report.key, path,
             then=partial(self._written, shows), failed=self._not_done,
@@ -82,7 +83,7 @@ class ReportsList(ListView):
 
     def _written(self, shows: bool, path: Path) -> None:
         self._page.set_busy("")
-        self._page.context.say(f"Written to {path}.")
+        self._page.context.say(tr("Written to {path}.").format(path=path))
         if shows:
             QDesktopServices.openUrl(QUrl.fromLocalFile(str(path)))
 
@@ -98,15 +99,18 @@ class ReportDialog(QDialog):
         super().__init__()
         self.setWindowTitle(table.title)
         self.setMinimumSize(900, 520)
-        self.sheet = TableSheet(page, empty_text="There is nothing in this report yet.")
+        self.sheet = TableSheet(page, empty_text=tr("There is nothing in this report yet."))
         self.sheet.show_table(table)
         column = QVBoxLayout(self)
         column.setContentsMargins(18, 16, 18, 14)
         column.addWidget(self.sheet, 1)
         foot = QHBoxLayout()
         foot.addStretch(1)
-        for title, function in (("Print …", self.sheet.print), ("Export …", self.sheet.export),
-                                ("Close (Esc)", self.accept)):  # fmt: skip
+        for title, function in (
+            (tr("Print …"), self.sheet.print),
+            (tr("Export …"), self.sheet.export),
+            (tr("Close (Esc)"), self.accept),
+        ):
             button = QPushButton(title)
             button.setAutoDefault(False)
             button.clicked.connect(lambda _=False, do=function: do())
@@ -120,7 +124,12 @@ def load_report(store: FarmStore, key: str) -> Table:
         table = find_report(key).make(reading)
         rows = list(islice(iter(table.rows), MOST_SHOWN + 1))
     if len(rows) > MOST_SHOWN:
-        notes = [*table.notes, f"The first {MOST_SHOWN:,} rows are shown; a file has all."]
+        notes = [
+            *table.notes,
+            tr("The first {most_shown:,} rows are shown; a file has all.").format(
+                most_shown=MOST_SHOWN
+            ),
+        ]
         return replace(table, rows=rows[:MOST_SHOWN], notes=notes)
     return replace(table, rows=rows)
 
