@@ -37,12 +37,15 @@ from farmdesk.paper.workbook_frame import (
     set_widths,
     width_of,
 )
+from farmdesk.paper.workbook_tables import TableNames
 from farmdesk.quantities.mass import amount_in
 from farmdesk.quantities.times import find_zone, from_iso
 from farmdesk.wording.formats import Formats
 from farmdesk.wording.language import tr
 
 _SAMPLE = 200
+_CHART_COLUMNS = 9
+"""Columns of ordinary width that a chart covers."""
 _ROWS_WITH_CHART_BELOW = 45
 _LEVEL = 4
 _SAME_TIME = (1980, 1, 1, 0, 0, 0)
@@ -87,6 +90,7 @@ class _Assembly:
         self._zone = find_zone(formats.zone)
         self._sheets: list[tuple[Sheet, Worksheet]] = []
         self._charts: list[list[BarChart | LineChart]] = []
+        self._names = TableNames()
 
     def add(self, sheet: Sheet, at: Worksheet, *, page: str) -> None:
         """Take a sheet and set up all of it that needs no rows but a sample."""
@@ -128,15 +132,18 @@ class _Assembly:
         """Write a sheet's rows and settle what depends on how many there are."""
         sheet, at = self._sheets[index]
         is_alone = len(sheet.tables) == 1
-        row, last_data = 1, 1
+        row = 1
         for table in sheet.tables:
+            first = row if is_alone else row + 1
             row, last_data = self._write_table(sink, table, row, is_alone=is_alone)
-        if is_alone:
-            last_column = get_column_letter(len(sheet.tables[0].columns))
-            at.auto_filter.ref = f"A1:{last_column}{last_data}"
+            headings = [clean_text(heading_of(one, self._formats)) for one in table.columns]
+            named = self._names.add_table(at, table.name, headings, first=first, last=last_data)
+            if is_alone and not named:
+                at.auto_filter.ref = f"A1:{get_column_letter(len(headings))}{last_data}"
         if self._charts[index] and row <= _ROWS_WITH_CHART_BELOW:
             at.page_setup.fitToHeight = 1
         _place_charts(self._charts[index], sheet, row)
+        at.print_area = _printed(len(self._charts[index]), sheet, row)
 
     def _write_table(
         self, sink: IO[bytes], table: Table, row: int, *, is_alone: bool
@@ -249,7 +256,7 @@ def _with_texts_kept(end: bytes, sheet: Sheet) -> bytes:
         return end
     areas = " ".join(f"{letter}1:{letter}{LAST_ROW}" for letter in sorted(letters))
     mark = f'<ignoredErrors><ignoredError sqref="{areas}" numberStoredAsText="1"/></ignoredErrors>'
-    place = b"<drawing " if b"<drawing " in end else b"</worksheet>"
+    place = next(one for one in (b"<drawing ", b"<tableParts", b"</worksheet>") if one in end)
     return end.replace(place, mark.encode() + place, 1)
 
 
@@ -261,6 +268,19 @@ def _place_charts(charts: Sequence[BarChart | LineChart], sheet: Sheet, free_row
             chart.anchor = f"A{free_row + 1 + number * CHART_ROWS}"
         else:
             chart.anchor = f"{get_column_letter(widest + 2)}{2 + number * CHART_ROWS}"
+
+
+def _printed(charts: int, sheet: Sheet, free_row: int) -> str:
+    """The cells that are printed: the tables, and the charts below or beside them."""
+    columns = max((len(table.columns) for table in sheet.tables), default=1)
+    rows = max(free_row - 1, 1)
+    if charts and free_row <= _ROWS_WITH_CHART_BELOW:
+        return (
+            f"A1:{get_column_letter(max(columns, _CHART_COLUMNS))}{rows + charts * CHART_ROWS + 1}"
+        )
+    if charts:
+        columns += 1 + _CHART_COLUMNS
+    return f"A1:{get_column_letter(columns)}{rows}"
 
 
 def _entry(name: str) -> zipfile.ZipInfo:

@@ -171,16 +171,21 @@ def _reports() -> Iterator[Report]:
 
 
 _WEEK_PARTS = (
-    ("summary", "summary"),
+    ("summary", tr("summary")),
     ("picked_species", tr("picked by species")),
     ("picked_batch", tr("picked by batch and flush")),
-    ("yields", "yields"),
-    ("stock", "stock"),
-    ("sales", "sales"),
+    ("yields", tr("yields")),
+    ("stock", tr("stock")),
+    ("sales", tr("sales")),
     ("waste", tr("waste and other use")),
     ("discarded", tr("bags discarded")),
     ("standing", tr("live bags by stage and room")),
     ("made", tr("inoculated and opened")),
+    ("compared_mass", tr("masses compared")),
+    ("compared_money", tr("money compared")),
+    ("compared_count", tr("blocks compared")),
+    ("sold_through", tr("sell-through")),
+    ("channels", tr("sales by channel")),
 )
 """In the order of the week's tables."""
 

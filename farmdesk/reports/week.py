@@ -11,6 +11,7 @@ from farmdesk.domain.stages import STAGES
 from farmdesk.quantities.times import age_days, day_plus, day_start, local_day
 from farmdesk.quantities.weeks import IsoWeek
 from farmdesk.reports.farm_terms import FarmTerms, read_terms
+from farmdesk.reports.week_trade import WeekTrade, read_trade
 from farmdesk.reports.week_yields import YieldRow, read_yields
 from farmdesk.store import week as asked
 from farmdesk.store.lists import Lot, lots_on_hand
@@ -161,6 +162,7 @@ class WeekReport:
     standing: tuple[StandingRow, ...]
     made: tuple[MadeRow, ...]
     trend: Trend
+    trade: WeekTrade
 
     @property
     def picked_mg(self) -> int:
@@ -226,6 +228,7 @@ def week_report(reading: Reading, question: WeekQuestion, *, now: str | None = N
         standing=_standing(asked.bags_standing(reading), terms),
         made=_made(reading, week, terms),
         trend=_trend(reading, week, terms),
+        trade=read_trade(reading, week, terms),
     )
 
 

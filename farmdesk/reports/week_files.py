@@ -1,4 +1,4 @@
-"""The week as files: a workbook, one page to hand to somebody, and one tidy table."""
+"""The week as files: a workbook, two pages to hand to somebody, and one tidy table."""
 
 from __future__ import annotations
 
@@ -25,11 +25,17 @@ from farmdesk.quantities.mass import amount_in
 from farmdesk.reports import week_tables as tables
 from farmdesk.reports.table_choice import choose_columns
 from farmdesk.reports.week import WeekReport
+from farmdesk.reports.week_trade_tables import (
+    channel_chart,
+    channels_table,
+    compared_tables,
+    sold_through_table,
+)
 from farmdesk.wording.language import tr
 
 ENDINGS = (".xlsx", ".pdf", ".csv")
 _ROWS_ON_PAPER = (12, 8, 6, 4, 3, 2)
-"""Rows of each table on the page: the most that still leave it one page."""
+"""Rows of each table on paper: the most that still leave it two pages."""
 _TOLD = frozenset({"state", "grade", "code", "place"})
 """Texts that say something about a row, where other texts say which row it is."""
 _MG_PER_KG = Decimal(1_000_000)
@@ -58,7 +64,7 @@ def write_week(report: WeekReport, path: Path) -> None:
     elif ending == ".pdf":
         for rows in _ROWS_ON_PAPER:
             document = week_document(report, rows=rows)
-            if write_document(document, path, formats=formats, page=page, max_pages=1) == 1:
+            if write_document(document, path, formats=formats, page=page, max_pages=2) <= 2:
                 break
     else:
         about = Properties(
@@ -78,6 +84,15 @@ def week_workbook(report: WeekReport) -> list[Sheet]:
         Sheet(tr("Yields"), [tables.yields_table(report)]),
         Sheet(tr("Stock"), [tables.stock_table(report)]),
         Sheet(tr("Sales"), [tables.sales_table(report)]),
+        Sheet(
+            tr("Channels"),
+            [
+                channels_table(report.trade, report.terms.formats.mass_unit),
+                sold_through_table(report.trade),
+            ],
+            [channel_chart(report.trade, report.terms.formats.currency)],
+        ),
+        Sheet(tr("Compared"), compared_tables(report.trade)),
         Sheet(tr("Waste"), [tables.waste_table(report), tables.discarded_table(report)]),
         Sheet(tr("Bags"), [tables.standing_table(report), tables.made_table(report)]),
     ]
@@ -99,7 +114,7 @@ def trend_chart(report: WeekReport) -> Chart:
 
 
 def week_document(report: WeekReport, *, rows: int = _ROWS_ON_PAPER[0]) -> Document:
-    """One page: the figures that matter, what was picked and sold, what to sell first.
+    """Two pages at most: the figures that matter, what was picked and sold, what to sell first.
 
     Tables show their first `rows` rows, the totals of all, and how many are left out.
     """
@@ -129,6 +144,12 @@ def _blocks(report: WeekReport, rows: int) -> Iterator[Block]:
             _part(tr("Bags discarded"), tables.discarded_table(report), rows),
         ]
     )
+    yield from _part(tr("Sell-through"), sold_through_table(report.trade), rows)
+    channels = _part(tr("Sales by channel"), _channels_on_paper(report), rows)
+    chart = channel_chart(report.trade, report.terms.formats.currency)
+    yield Columns([channels, [chart]]) if report.trade.by_channel else Columns([channels])
+    for table in compared_tables(report.trade):
+        yield from _part(table.title, table, len(list(table.rows)))
     if report.not_weighed:
         waiting = report.terms.formats.count(report.not_weighed, "pick is", "picks are")
         yield Note(tr("{waiting} not weighed yet and not counted.").format(waiting=waiting))
@@ -194,6 +215,11 @@ def _stock_on_paper(report: WeekReport) -> Table:
     table = tables.stock_table(report)
     keys = ("lot", "what", "grade", "left_mg", "packs", "sell_by", "shelf_on")
     return choose_columns(table, keys)
+
+
+def _channels_on_paper(report: WeekReport) -> Table:
+    table = channels_table(report.trade, report.terms.formats.mass_unit)
+    return choose_columns(table, ("channel", "product", "mass_mg", "total"))
 
 
 def _shortened(table: Table, rows: Sequence[Sequence[object]], most: int) -> Table:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from farmdesk.paper.tables import Column, Table
 from farmdesk.reports.week import WeekReport
+from farmdesk.reports.week_trade_tables import channels_table, compared_tables, sold_through_table
 from farmdesk.reports.week_yields import YieldRow
 from farmdesk.wording.language import tr
 
@@ -23,6 +24,9 @@ def week_tables(report: WeekReport) -> list[Table]:
         discarded_table(report),
         standing_table(report),
         made_table(report),
+        *compared_tables(report.trade),
+        sold_through_table(report.trade),
+        channels_table(report.trade, report.terms.formats.mass_unit),
     ]
 
 

@@ -131,7 +131,7 @@ def test_the_week_is_written_in_three_forms(
     cells = [cell.value for row in book["Picked"].iter_rows() for cell in row]
     assert any(Decimal(str(one)) == 3 for one in cells if isinstance(one, int | float))
     document = PdfDocument(str(tmp_path / f"week-{week}.pdf"))
-    assert len(document) == 1
+    assert len(document) <= 2
     document.close()
     assert "Oyster" in (tmp_path / f"week-{week}.csv").read_text(encoding="utf-8-sig")
 

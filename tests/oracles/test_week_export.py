@@ -21,7 +21,9 @@ from farmdesk.reports.week import WeekQuestion, week_report
 from farmdesk.reports.week_files import write_week
 from farmdesk.store.farm_store import FarmStore
 
-SHEETS = ["Summary", "Picked", "Yields", "Stock", "Sales", "Waste", "Bags"]
+SHEETS = [
+    "Summary", "Picked", "Yields", "Stock", "Sales", "Channels", "Compared", "Waste", "Bags",
+]  # fmt: skip
 
 
 @pytest.fixture
@@ -45,7 +47,8 @@ def test_sheets_have_frozen_headings_widths_a_filter_and_a_chart(workbook: Path)
     for name in ("Summary", "Yields", "Stock", "Sales"):
         sheet = book[name]
         assert sheet.freeze_panes == "A2"
-        assert sheet.auto_filter.ref
+        assert [one.displayName for one in sheet.tables.values()] == [f"fd_{name.lower()}"]
+        assert sheet.print_area
         assert all(one.width > 4 for one in sheet.column_dimensions.values())
     assert len(book["Summary"]._charts) == 1
 

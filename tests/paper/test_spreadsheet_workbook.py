@@ -106,7 +106,10 @@ def test_values_types_and_looks_come_back(tmp_path: Path) -> None:
 def test_heading_stays_filters_and_prints_on_each_page(tmp_path: Path) -> None:
     sheet = write(tmp_path / "w.xlsx", Sheet("Picks", [PICKS]))["Picks"]
     assert sheet.freeze_panes == "A2"
-    assert sheet.auto_filter.ref == f"A1:I{len(ROWS) + 1}"
+    (table,) = sheet.tables.values()
+    assert (table.ref, table.autoFilter.ref) == (f"A1:I{len(ROWS) + 1}",) * 2
+    assert table.column_names == [cell.value for cell in sheet[1]]
+    assert sheet.print_area.startswith("'Picks'!$A$1:$I$")
     assert sheet.print_title_rows == "$1:$1"
     assert sheet.page_setup.orientation == "landscape"
     assert (sheet.page_setup.fitToWidth, sheet.page_setup.fitToHeight) == (1, 0)
@@ -316,6 +319,7 @@ def test_sheet_elements_stand_in_the_order_of_the_standard(tmp_path: Path) -> No
     """ECMA-376 part 1, 18.3.1.99 (worksheet): the order of a sheet's parts; from memory."""
     order = ["sheetPr", "dimension", "sheetViews", "sheetFormatPr", "cols", "sheetData"]
     order += ["autoFilter", "pageMargins", "pageSetup", "headerFooter", "ignoredErrors", "drawing"]
+    order += ["tableParts"]
     path = tmp_path / "w.xlsx"
     write_workbook([Sheet("Picks", [PICKS], [CHART])], path, formats=US)
     with zipfile.ZipFile(path) as archive:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import tempfile
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import partial
 from pathlib import Path
 
@@ -38,6 +38,7 @@ from farmdesk.reports.week import WeekQuestion, WeekReport, week_now, week_repor
 from farmdesk.reports.week_files import trend_chart, week_document, write_week
 from farmdesk.reports.week_tables import week_tables
 from farmdesk.store.farm_store import FarmStore
+from farmdesk.wording.formats import Formats
 from farmdesk.wording.language import tr
 
 _TABS: tuple[tuple[str, tuple[str, ...]], ...] = (
@@ -45,9 +46,19 @@ _TABS: tuple[tuple[str, tuple[str, ...]], ...] = (
     (tr("Yields"), ("yields",)),
     (tr("Stock"), ("stock",)),
     (tr("Sales"), ("sales",)),
+    (tr("Channels"), ("channels", "sold_through")),
+    (tr("Compared"), ("compared_mass", "compared_money", "compared_count")),
     (tr("Waste"), ("waste", "discarded")),
     (tr("Bags"), ("standing", "made")),
 )
+_STACKED = {
+    "channels": tr("Sales by channel"),
+    "sold_through": tr("Sell-through"),
+    "compared_mass": tr("Masses compared"),
+    "compared_money": tr("Money compared"),
+    "compared_count": tr("Blocks compared"),
+}
+"""Tables too wide to stand side by side, with the titles above them."""
 _LARGE_PX = 26
 _FILTERS = {
     ".xlsx": tr("Spreadsheet (*.xlsx)"),
@@ -67,11 +78,15 @@ class WeekView:
     is_now: bool
 
 
-def load_week(store: FarmStore, week: IsoWeek | None) -> WeekView:
-    """A week's report, this week's when none is named, with its figures, chart and tables."""
+def load_week(store: FarmStore, week: IsoWeek | None, formats: Formats) -> WeekView:
+    """A week's report, this week's when none is named, with its figures, chart and tables.
+
+    Its texts are written in `formats`, as this computer prefers them.
+    """
     with store.reading() as reading:
         now = week_now(reading)
         report = week_report(reading, WeekQuestion(week or now))
+    report = replace(report, terms=replace(report.terms, formats=formats))
     figures = next(one for one in week_document(report).blocks if isinstance(one, Figures))
     tables = {one.name: one for one in week_tables(report)}
     return WeekView(report, tuple(figures.items), trend_chart(report), tables, report.week == now)
@@ -116,7 +131,9 @@ class WeekPage(Page):
         """Read the week again."""
         self.set_busy(tr("Reading …"))
         self.context.workplace.read(
-            load_week, self.context.farm, self.week, then=self._show, failed=self._not_read
+            *(load_week, self.context.farm, self.week, self.context.formats),
+            then=self._show,
+            failed=self._not_read,
         )
 
     def show_subject(self, subject: str) -> None:
@@ -325,12 +342,33 @@ class WeekPage(Page):
     def _make_tab(self, names: Sequence[str]) -> QWidget:
         if len(names) == 1:
             return self._make_sheet(names[0])
+        if names[0] in _STACKED:
+            return self._make_stack(names)
         split = QSplitter(Qt.Orientation.Horizontal)
         for name in names:
             split.addWidget(self._make_sheet(name))
         split.setChildrenCollapsible(False)
         split.setSizes([460, 560])
         return split
+
+    def _make_stack(self, names: Sequence[str]) -> QScrollArea:
+        """Wide tables one below the other, to be scrolled."""
+        holder = QWidget()
+        column = QVBoxLayout(holder)
+        column.setContentsMargins(0, 0, 0, 0)
+        for name in names:
+            title = QLabel(_STACKED[name])
+            title.setObjectName("group")
+            column.addWidget(title)
+            sheet = self._make_sheet(name)
+            sheet.setMinimumHeight(self.fontMetrics().height() * 17)
+            column.addWidget(sheet)
+        area = QScrollArea()
+        area.setWidgetResizable(True)
+        area.setFrameShape(QScrollArea.Shape.NoFrame)
+        area.setFocusPolicy(Qt.FocusPolicy.NoFocus)
+        area.setWidget(holder)
+        return area
 
     def _make_sheet(self, name: str) -> TableSheet:
         sheet = TableSheet(self, empty_text=tr("Nothing in this week."))
