@@ -26,7 +26,7 @@ from babel.messages.pofile import read_po, write_po
 ROOT = Path(__file__).resolve().parent.parent
 FOLDER = ROOT / "resources" / "languages"
 SPOKEN = ("es",)
-WORDED = ("SENTENCES", "HAPPENINGS", "THINGS", "_ENDINGS")
+WORDED = ("SENTENCES", "HAPPENINGS", "THINGS", "_ENDINGS", "MEANINGS")
 """Tables of `wording/` whose texts are translated when they are said."""
 
 Message = str | tuple[str, str]

@@ -19,12 +19,13 @@ from farmdesk.wording.formats import Formats
 
 @dataclass(frozen=True)
 class BagAct:
-    """An act on bags as a card or form means it: `room` of a move, `reason` of a discard."""
+    """An act on bags as a card or form means it: where a move goes, why a discard is."""
 
     name: str
     room: int | None = None
     reason: int | None = None
     note: str = ""
+    shelf: str = ""
 
 
 @dataclass(frozen=True)
@@ -134,7 +135,7 @@ def judge_bag(act: Act, bag: Bag, wanted: BagAct) -> Verdict:
     if wanted.name == cards.DISCARD and bag.stage == LOST and _ending(act, wanted) == LOST:
         return Verdict(rules.ALREADY, "bag_lost_already")
     day = act.day if wanted.name == cards.LOOK else ""
-    return rules.judge(wanted.name, bag, day=day, room=wanted.room)
+    return rules.judge(wanted.name, bag, day=day, room=wanted.room, shelf=wanted.shelf)
 
 
 def name_of_bag(act: Act, bag: Bag) -> str:
@@ -173,6 +174,7 @@ def ask_early(act: Act, batch: Batch, name: str) -> list[Problem]:
 _HAPPENINGS: Mapping[str, str] = {
     cards.MOVE: "bag_moved",
     cards.COLONISED: "bag_colonised",
+    cards.PINS: "bag_pinned",
     cards.OPENED: "bag_opened",
     cards.REST: "bag_rested",
     cards.SPENT: "bag_spent",
@@ -196,10 +198,13 @@ def _fields(act: Act, bag: Bag, wanted: BagAct) -> dict[str, object]:
     """The fields that the act sets; a lost bag that is found gets its stage back on the way."""
     found = _found_fields(act, bag) if bag.stage == LOST else {}
     if wanted.name == cards.MOVE:
-        return {**found, "room": wanted.room, "room_since": act.happened_at}
+        since = bag.room_since if bag.room == wanted.room else act.happened_at
+        return {**found, "room": wanted.room, "room_since": since, "shelf": wanted.shelf}
     looked = max(act.day, bag.looked_on or "")
     if wanted.name == cards.LOOK:
         return {**found, "looked_on": looked}
+    if wanted.name == cards.PINS:
+        return {**found, "pinned_on": bag.pinned_on or act.day, "looked_on": looked}
     if wanted.name == cards.SLOW:
         return {**found, "slow": 1, "looked_on": looked}
     return {**found, **_stage_fields(act, bag, wanted), "looked_on": looked}

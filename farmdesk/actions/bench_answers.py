@@ -17,7 +17,9 @@ class ScanAnswer:
 
     `outcome` is done, already, ask, refused or unknown; `questions` are the codes that a yes
     confirms; `count` is how many bags were done under the card in force. `left_open` says that
-    a question before this scan was never answered.
+    a question before this scan was never answered. `done_of_batch` of the
+    `batch_bags` that the batch had are done under this card; `typed` is a weight that is being
+    typed by cards; `print_wanted` is the thing whose label a card asks for.
     """
 
     code: str
@@ -30,6 +32,10 @@ class ScanAnswer:
     count: int = 0
     questions: tuple[str, ...] = ()
     left_open: bool = False
+    done_of_batch: int = 0
+    batch_bags: int = 0
+    typed: str = ""
+    print_wanted: int | None = None
 
 
 @dataclass
@@ -46,6 +52,8 @@ class Answering:
     room: str = ""
     bags: int = 0
     is_card: bool = False
+    batch: int | None = None
+    print_wanted: int | None = None
 
     def finish(
         self,
@@ -68,4 +76,5 @@ class Answering:
             entry,
             count,
             questions,
+            print_wanted=self.print_wanted,
         )

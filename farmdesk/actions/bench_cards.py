@@ -14,6 +14,7 @@ from farmdesk.domain.events import Entry
 from farmdesk.domain.stations import Card
 from farmdesk.errors import Refused, problem
 from farmdesk.store.names import names_of
+from farmdesk.store.picks import last_weighed
 
 
 def use_card(turn: Turn, card: Card) -> None:
@@ -25,10 +26,13 @@ def use_card(turn: Turn, card: Card) -> None:
     if card.act == cards.UNDO:
         _take_back(turn)
         return
+    if card.act == cards.LABEL:
+        _ask_label(turn)
+        return
     if card.act in (cards.YES, cards.NO):
         raise Refused(problem("nothing_asked"))
     turn.answer.is_card = True
-    turn.answer.room = turn.state.room_name(card.room)
+    turn.answer.room = turn.state.place_name(card.room, card.shelf)
     if turn.card.id == card.id:
         turn.answer.outcome = ALREADY
         turn.tell("card_still", title=card.title)
@@ -38,6 +42,16 @@ def use_card(turn: Turn, card: Card) -> None:
         "station_card_set", turn.station(), card=card.id, card_since=turn.act.happened_at
     )
     tell_waiting(turn)
+
+
+def _ask_label(turn: Turn) -> None:
+    """Ask the desk for the label of the pick that this station weighed last."""
+    pick = last_weighed(turn.act.tx, turn.state.station_name)
+    if pick is None:
+        raise Refused(problem("no_pick_weighed"))
+    turn.answer.subject = pick.name
+    turn.answer.print_wanted = pick.id
+    turn.tell("label_wanted", pick=pick.name, net=turn.state.mass(pick.net_mg or 0))
 
 
 def _take_back(turn: Turn) -> None:

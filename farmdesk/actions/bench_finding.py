@@ -55,6 +55,14 @@ def reply_in(scan: Scan, state: BenchState) -> bool | None:
     return None
 
 
+def key_in(scan: Scan, state: BenchState | None) -> str | None:
+    """The key that a card types, None for any other scan."""
+    if state is None or not (is_card(scan) and isinstance(scan, CodeScan)):
+        return None
+    card = state.cards.get(scan.thing)
+    return card.key if card is not None and card.act == cards.KEY and not card.retired else None
+
+
 def is_card(scan: Scan) -> bool:
     """Whether the scan is the code of a wall card."""
     return isinstance(scan, CodeScan) and kind_of(scan.thing) == "card"
@@ -87,6 +95,8 @@ def _find_words(state: BenchState, text: str) -> Found:
 
 
 def _words_of(card: Card) -> tuple[str, ...]:
-    """A card is known by its title, and one without a target by its act."""
+    """A card is known by its title, and one without a target by its act; keys have no words."""
+    if card.act == cards.KEY:
+        return ()
     title = card.title.casefold()
     return (title,) if card.room or card.reason else (title, card.act)

@@ -18,6 +18,7 @@ from farmdesk.store.codes import has_changed
 from farmdesk.store.picks import bags_in_pick
 from farmdesk.store.transaction import Reading
 from farmdesk.wording.formats import Formats
+from farmdesk.wording.language import tr
 from farmdesk.wording.sentences import say
 
 KEPT = frozenset({"farm", "card", "room", "reason", "crate", "station", "batch"})
@@ -79,6 +80,11 @@ class BenchState:
     def room_name(self, room: int | None) -> str:
         """A room's name, nothing for none."""
         return self.rooms[room].name if room in self.rooms else ""
+
+    def place_name(self, room: int | None, shelf: str) -> str:
+        """A room's name, with its shelf where one is told."""
+        name = self.room_name(room)
+        return tr("{room}, shelf {shelf}").format(room=name, shelf=shelf) if shelf else name
 
     def crate_name(self, crate: Crate) -> str:
         """A crate's name as it stands in a sentence."""

@@ -30,7 +30,7 @@ class Turn:
     @property
     def wanted(self) -> BagAct:
         """What the card does to a bag."""
-        return BagAct(self.card.act, self.card.room, self.card.reason)
+        return BagAct(self.card.act, self.card.room, self.card.reason, shelf=self.card.shelf)
 
     def tell(self, code: str, **facts: object) -> None:
         """Make this the answer's sentence."""
@@ -62,7 +62,8 @@ class Turn:
     def show_bag(self, bag: Bag) -> None:
         """Put the stage and room of a bag into the answer."""
         self.answer.stage = bag.stage
-        self.answer.room = self.state.room_name(bag.room)
+        self.answer.batch = bag.batch
+        self.answer.room = self.state.place_name(bag.room, bag.shelf)
 
     def day_text(self, day: str | None) -> str:
         """A day or instant as the farm reads it."""

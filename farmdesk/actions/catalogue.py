@@ -14,7 +14,7 @@ from babel.numbers import list_currencies
 from farmdesk.actions.base import FARM_ID, Act
 from farmdesk.actions.catalogue_checks import check_text, check_thing
 from farmdesk.actions.seeding import seed_catalogue
-from farmdesk.actions.wall_cards import find_card, keep_card
+from farmdesk.actions.wall_cards import cards_of, keep_card
 from farmdesk.arithmetic import substrate
 from farmdesk.domain.catalogue import (
     Farm,
@@ -164,18 +164,18 @@ def delete(act: Act, kind: str, thing_id: int) -> None:
     if kind == "farm":
         raise Refused(problem("farm_stays"))
     owned, field = _OWNED.get(kind, (None, ""))
-    card = find_card(act, thing) if isinstance(thing, Room | Reason) else None
+    own_cards = cards_of(act, thing) if isinstance(thing, Room | Reason) else []
     own_kinds = {KIND_OF[owned]} if owned else set()
-    own_kinds |= {"card"} if card else set()
+    own_kinds |= {"card"} if own_cards else set()
     used = [one for one in kinds_using(act.tx, kind, thing_id) if one not in own_kinds]
-    if card is not None:
+    for card in own_cards:
         used += kinds_using(act.tx, "card", card.id)
     if used:
         by = ", ".join(_spoken(one) for one in used)
         raise Refused(problem("still_used", kind=_spoken(kind), name=_name(thing), by=by))
     for part in act.tx.all(owned, **{field: thing_id}) if owned else []:
         act.take_away(f"{KIND_OF[type(part)]}_removed", part)
-    if card is not None:
+    for card in own_cards:
         act.take_away("card_removed", card)
     act.take_away(f"{kind}_removed", thing)
 

@@ -10,16 +10,18 @@ from decimal import Decimal
 from typing import Any
 
 from farmdesk.actions.base import Act
-from farmdesk.domain.catalogue import LabelStock, Product
+from farmdesk.domain.catalogue import LabelStock, Product, Room
 from farmdesk.domain.cells import Column, Thing, columns_of
 from farmdesk.domain.codes import shown
+from farmdesk.domain.gs1 import read_gtin
 from farmdesk.domain.things import KIND_OF, THINGS
-from farmdesk.errors import Problem, problem
+from farmdesk.errors import Problem, Refused, problem
 from farmdesk.labels.stocks import check_stock, stock_of
 from farmdesk.quantities.mass import HEAVIEST_MG
 
 LONGEST_NAME = 120
 LONGEST_TEXT = 2_000
+LONGEST_SHELF, MOST_SHELVES = 8, 100
 USES_OF_ROOM = ("lab", "incubation", "fruiting", "cold store")
 USES_OF_REASON = ("discard", "waste", "gift", "own", "drying", "count")
 PRICE_UNITS = ("kg", "lb", "pack")
@@ -29,6 +31,8 @@ _ONE_OF: Mapping[tuple[str, str], tuple[str, ...]] = {
     ("reason", "use"): USES_OF_REASON,
     ("product", "unit"): PRICE_UNITS,
     ("price", "unit"): PRICE_UNITS,
+    ("product", "fill"): ("fixed", "catch"),
+    ("product", "form"): ("fresh", "dried", "preserve"),
 }
 _PATTERNS: Mapping[tuple[str, str], tuple[re.Pattern[str], str]] = {
     ("species", "code"): (re.compile(r"[A-Z]{2}"), "two capital letters, such as OY"),
@@ -49,6 +53,7 @@ _UNIQUE: Mapping[str, tuple[str, ...]] = {
     "reason": ("use", "name"),
     "label_stock": ("name",),
     "price_list": ("name",),
+    "tax_rate": ("name",),
     "product": ("name",),
     "price": ("price_list", "product", "unit"),
 }
@@ -83,6 +88,9 @@ _LIMITS: Mapping[tuple[str, str], _Limits] = {
     ("farm", "tax_percent"): _SHARE,
     ("farm", "cold_store_c"): _CLIMATE_C,
     ("farm", "inoculation_weekday"): _limits(1, 7),
+    ("farm", "walk_days"): _limits(1, 90),
+    ("tax_rate", "percent"): _SHARE,
+    ("product", "tare_mg"): _limits(0, HEAVIEST_MG),
     ("species", "spawn_percent"): _limits(0, 100, low_allowed=False),
     ("species", "moisture_percent"): _MOISTURE,
     ("species", "flushes"): _limits(1, 12),
@@ -126,10 +134,30 @@ def check_thing(act: Act, thing: Thing) -> list[Problem]:
     found = [one for column in columns for one in _check_column(act, kind, column, thing)]
     if found:
         return found
-    found = [*_check_pairs(thing, columns), *_check_twins(act, kind, thing), *_check_product(thing)]
+    found = [
+        *_check_pairs(thing, columns),
+        *_check_twins(act, kind, thing),
+        *_check_product(thing),
+        *_check_shelves(thing),
+    ]
     if isinstance(thing, LabelStock):
         found += check_stock(stock_of(thing))
     return found
+
+
+def _check_shelves(thing: Thing) -> Iterator[Problem]:
+    """Shelves of a room have short names, each once."""
+    if not isinstance(thing, Room):
+        return
+    names = thing.shelves.split()
+    twice = [name for at, name in enumerate(names) if name in names[:at]]
+    if twice:
+        yield problem("shelf_twice", field="shelves", shelf=twice[0])
+    if len(names) > MOST_SHELVES:
+        yield problem("shelves_too_many", field="shelves", most=MOST_SHELVES)
+    for name in names:
+        if len(name) > LONGEST_SHELF:
+            yield problem("shelf_too_long", field="shelves", shelf=shown(name), most=LONGEST_SHELF)
 
 
 def check_text(field: str, text: str, *, needed: bool, long: bool = False) -> Iterator[Problem]:
@@ -260,5 +288,10 @@ def _folded(value: object) -> object:
 
 
 def _check_product(thing: Thing) -> Iterator[Problem]:
+    if isinstance(thing, Product) and thing.gtin:
+        try:
+            read_gtin(thing.gtin)
+        except Refused as refused:
+            yield from refused.problems
     if isinstance(thing, Product) and thing.unit == "pack" and not thing.pack_mg:
         yield problem("pack_without_mass", field="pack_mg", text=shown(thing.name))

@@ -263,7 +263,9 @@ def _cards(source: _Source, cards: Sequence[Card]) -> dict[int, Texts]:
             target = rooms[card.room].name
         elif card.reason is not None:
             target = reasons[card.reason].name
-        meaning = MEANINGS.get(card.act, "").replace("{target}", target)
+        if card.shelf:
+            target = tr("{room}, shelf {shelf}").format(room=target, shelf=card.shelf)
+        meaning = tr(MEANINGS.get(card.act, "")).replace("{target}", target)
         texts[card.id] = {"title": card.title, "meaning": meaning}
     return texts
 

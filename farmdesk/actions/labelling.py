@@ -10,7 +10,7 @@ from pathlib import Path
 from farmdesk.actions.base import Act, Who, perform
 from farmdesk.actions.label_texts import label_items
 from farmdesk.domain.bags import Bag
-from farmdesk.domain.cards import ACTS
+from farmdesk.domain.cards import ACTS, KEY
 from farmdesk.domain.catalogue import Crate, Farm, LabelStock
 from farmdesk.domain.codes import kind_of, read_code, read_name, shown
 from farmdesk.domain.harvest import Pack
@@ -45,7 +45,7 @@ __all__ = [
 
 MOST_LABELS = 5_000
 _DESK = Who()
-_CARD_ORDER = tuple(ACTS)
+_CARD_ORDER = (*ACTS, KEY)
 _RANGE = re.compile(r"(.+)-([0-9]{1,4})\.\.([0-9]{1,4})")
 _LETTER_COUNTRIES = ("US", "CA", "MX", "PH", "CL", "CO")
 
@@ -126,12 +126,15 @@ def prepare_cards(store: FarmStore, *, paper: str | None = None) -> PrintJob:
     """The pages of all wall cards in use; `paper` is a4 or letter, the country's by default."""
     with store.reading() as reading:
         cards = [card for card in reading.all(Card) if not card.retired]
-        ids = [card.id for card in sorted(cards, key=lambda card: _CARD_ORDER.index(card.act))]
+        cards.sort(key=lambda card: _CARD_ORDER.index(card.act))
+        ids = [card.id for card in cards]
         if not ids:
             raise Refused(problem("nothing_to_print"))
-        items = label_items(reading, ids)
+        items = label_items(reading, [card.id for card in cards if not card.key])
+        keys = label_items(reading, [card.id for card in cards if card.key])
         page = paper or _paper_of(reading)
-    return PrintJob(tuple(ids), (1,) * len(ids), tuple(card_pages(items, page)), page)
+    pages = (*card_pages(items, page), *card_pages(keys, page, folder="keys"))
+    return PrintJob(tuple(ids), (1,) * len(ids), pages, page)
 
 
 def record_job(store: FarmStore, job: PrintJob, *, who: Who = _DESK) -> PrintedLabels:

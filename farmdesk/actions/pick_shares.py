@@ -25,6 +25,7 @@ from farmdesk.quantities.mass import HEAVIEST_MG, MG_PER_KG, format_mass
 from farmdesk.quantities.times import from_iso, local_day, to_iso
 from farmdesk.store.picks import BagInPick
 from farmdesk.store.transaction import Reading
+from farmdesk.wording.language import tr_count
 
 LOOSE = "loose"
 # No block on sale gives this much in one picking: common practice, no source.
@@ -66,13 +67,14 @@ def doubts_of_weight(act: Act, net_mg: int, bags: Sequence[BagInPick]) -> list[P
     """What looks like a slip in the weight of so many bags."""
     found = []
     count = len(bags)
+    named = tr_count(count, "{n} bag", "{n} bags").format(n=count)
     if net_mg > MOST_FROM_A_BAG_MG * count:
         most = shown_mass(act, MOST_FROM_A_BAG_MG)
-        found.append(problem("pick_absurd", net=shown_mass(act, net_mg), bags=count, most=most))
+        found.append(problem("pick_absurd", net=shown_mass(act, net_mg), bags=named, most=most))
     blocks_mg = sum(bag.block_mg for bag in bags)
     if 0 < _TIMES_ITS_BLOCK * blocks_mg < net_mg:
         facts = {"net": shown_mass(act, net_mg), "blocks": shown_mass(act, blocks_mg)}
-        found.append(problem("pick_above_blocks", bags=count, **facts))
+        found.append(problem("pick_above_blocks", bags=named, **facts))
     return found
 
 

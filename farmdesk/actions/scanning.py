@@ -12,6 +12,7 @@ from farmdesk.actions.base import Act, Done, Who, perform
 from farmdesk.actions.bench_answers import (
     ALREADY,
     ASK,
+    DONE,
     REFUSED,
     UNKNOWN,
     Answering,
@@ -19,7 +20,8 @@ from farmdesk.actions.bench_answers import (
 )
 from farmdesk.actions.bench_bags import scan_bag, scan_batch
 from farmdesk.actions.bench_cards import use_card
-from farmdesk.actions.bench_finding import Found, find_scanned, is_card, reply_in
+from farmdesk.actions.bench_finding import Found, find_scanned, is_card, key_in, reply_in
+from farmdesk.actions.bench_keys import TypedWeight
 from farmdesk.actions.bench_pick import use_crate, weigh
 from farmdesk.actions.bench_show import KIND_WORDS, Looking
 from farmdesk.actions.bench_state import KEPT, BenchState, describe_meaning, load_state
@@ -27,6 +29,7 @@ from farmdesk.actions.bench_turn import Turn
 from farmdesk.domain import cards
 from farmdesk.domain.codes import DIGITS, code_of, shown
 from farmdesk.domain.scans import ReplyScan, Scan, WeightScan, read_scan
+from farmdesk.domain.stages import ALIVE
 from farmdesk.domain.stations import Card, Station
 from farmdesk.errors import (
     Asked,
@@ -38,6 +41,7 @@ from farmdesk.errors import (
     problem,
 )
 from farmdesk.quantities.times import now_utc, to_iso
+from farmdesk.store.bags import count_stages
 from farmdesk.store.farm_store import FarmStore
 from farmdesk.store.transaction import Reading
 from farmdesk.wording.sentences import say, say_error
@@ -79,6 +83,8 @@ class Bench:
         self._question: _Question | None = None
         self._last_use: datetime | None = None
         self._count = 0
+        self._batches: dict[int, tuple[int, int]] = {}
+        self._typed = TypedWeight(self.card_life)
         self._meaning: str | None = None
 
     def scan(self, line: str, *, scan_id: str | None = None) -> ScanAnswer:
@@ -93,11 +99,26 @@ class Bench:
         if reply is not None:
             return self.answer(reply)
         dropped, self._question = self._question, None
-        answer = self._do(_Question(scan, line, scan_id, frozenset(), shown(line.strip())))
+        key = key_in(scan, self._state)
+        if key is None:
+            answer = self._do_fresh(scan, line, scan_id)
+        else:
+            answer = self._press(key, line, scan_id)
         if dropped is not None:
             left = say(problem("question_dropped", name=dropped.name))
             answer = replace(answer, message=f"{left} {answer.message}", left_open=True)
         return answer
+
+    def reply_of(self, line: str) -> bool | None:
+        """Yes or no when a line is a reply, by word or by card; None for anything else.
+
+        Reads no farm: a bench that has done nothing yet knows no cards.
+        """
+        try:
+            scan = read_scan(line)
+        except NotUnderstood:
+            return None
+        return None if self._state is None else reply_in(scan, self._state)
 
     def answer(self, yes: bool) -> ScanAnswer:
         """Answer the question that the last scan asked."""
@@ -125,6 +146,36 @@ class Bench:
         return self._meaning or ""
 
     # ---- one scan
+
+    def _do_fresh(self, scan: Scan, line: str, scan_id: str | None) -> ScanAnswer:
+        """A scan that is no key: what the keys had typed is dropped, so no digits are left over."""
+        left = self._typed.take(self.clock())
+        answer = self._do(_Question(scan, line, scan_id, frozenset(), shown(line.strip())))
+        if left:
+            told = say(problem("keys_dropped", text=left))
+            answer = replace(answer, message=f"{told} {answer.message}")
+        return answer
+
+    def _press(self, key: str, line: str, scan_id: str | None) -> ScanAnswer:
+        """A key card: types, or enters what was typed as the weight it is."""
+        moment, state = self.clock(), self._state
+        if key != cards.ENTER:
+            comma = state is not None and state.formats.decimal_comma
+            self._typed.press(key, moment, decimal_comma=comma)
+            text = self._typed.text
+            told = problem("keys_so_far", text=text) if text else problem("keys_cleared")
+            return ScanAnswer(
+                shown(line.strip()), DONE, say(told), text, count=self._count, typed=text
+            )
+        text = self._typed.take(moment)
+        if not text:
+            message = say(problem("keys_nothing"))
+            return ScanAnswer(shown(line.strip()), REFUSED, message, count=self._count)
+        answer = self._do(_Question(WeightScan(text), text, scan_id, frozenset(), text))
+        if answer.outcome in (REFUSED, UNKNOWN):
+            self._typed.text = text
+            answer = replace(answer, typed=text)
+        return answer
 
     def _do(self, asked: _Question) -> ScanAnswer:
         answer = Answering(shown(asked.line.strip()))
@@ -197,11 +248,29 @@ class Bench:
             self._last_use = moment
         if answer.is_card and answer.outcome != ALREADY:
             self._count = 0
+            self._batches.clear()
         self._count += answer.bags
+        of_batch = self._count_batch(answer)
         if done.entries:
             self._keep_card(moment)
         entry = done.entries[0].number if done.entries else None
-        return answer.finish(count=self._count, entry=entry)
+        given = answer.finish(count=self._count, entry=entry)
+        return replace(given, done_of_batch=of_batch[0], batch_bags=of_batch[1])
+
+    def _count_batch(self, answer: Answering) -> tuple[int, int]:
+        """(bags of the batch done under this card, live bags it had when the first was done)."""
+        batch, state = answer.batch, self._state
+        if batch is None or state is None or not (answer.bags or batch in self._batches):
+            return 0, 0
+        if batch not in self._batches:
+            with self.store.reading() as reading:
+                stages = count_stages(reading, batch)
+                alive = sum(stages.get(stage, 0) for stage in ALIVE)
+            ended = answer.bags if answer.stage not in ALIVE else 0
+            self._batches[batch] = (0, alive + ended)
+        done, of = self._batches[batch]
+        self._batches[batch] = (done + answer.bags, of)
+        return self._batches[batch]
 
     def _follow(self, done: Done[None]) -> None:
         """Keep what is known here up to date with what this bench has just done."""

@@ -12,9 +12,9 @@ from farmdesk.desk.shapes import draw_shape
 from farmdesk.desk.theme import Theme
 from farmdesk.wording.language import tr
 
-_TOP_LEFT, _TOP_RIGHT, _BOTTOM_LEFT, _MIDDLE, _WRAP = 0x21, 0x22, 0x41, 0x80, 0x1000
+_TOP_LEFT, _TOP_RIGHT, _MIDDLE, _WRAP = 0x21, 0x22, 0x80, 0x1000
 """Qt's flags for text as numbers: the name `Qt` is too slow for the first paint (see window)."""
-MARGIN = 14
+MARGIN = 10
 LINES = 2
 SMALLEST = 0.6
 """A sentence that does not fit two lines shrinks, but not below this share of its size."""
@@ -95,8 +95,8 @@ class AnswerBoard(QWidget):
         return font
 
     def sizeHint(self) -> QSize:  # noqa: N802 - Qt's own name
-        """Two lines of the answer between two small lines."""
-        height = self._large_height * LINES + self._small_height * 2 + MARGIN * 2 + 8
+        """Two lines of the answer below one small line."""
+        height = self._large_height * LINES + self._small_height + MARGIN * 2 + 4
         return QSize(700, height)
 
     def minimumSizeHint(self) -> QSize:  # noqa: N802 - Qt's own name
@@ -107,7 +107,7 @@ class AnswerBoard(QWidget):
         """Paint everything."""
         painter = QPainter(self)
         inner = QRectF(self.rect()).adjusted(10 + MARGIN, MARGIN, -MARGIN, -MARGIN)
-        middle = inner.adjusted(0, self._small_height + 4, 0, -self._small_height - 4)
+        middle = inner.adjusted(0, self._small_height + 4, 0, 0)
         answer = self._answer
         if answer is None:
             self._paint_top(painter, inner)
@@ -121,19 +121,25 @@ class AnswerBoard(QWidget):
         painter.setPen(QColor(look.text))
         self._paint_top(painter, inner)
         self._paint_answer(painter, middle, answer, look.shape)
-        painter.setPen(QColor(look.text))
-        self._paint_bottom(painter, inner, answer)
 
     def _paint_top(self, painter: QPainter, inner: QRectF) -> None:
         painter.setFont(self._small_bold)
         room = inner.width()
-        count = self._answer.count_text if self._answer is not None else ""
-        if count:
-            flags = _TOP_RIGHT
-            painter.drawText(inner, flags, count)
-            room -= QFontMetrics(self._small_bold).horizontalAdvance(count) + MARGIN
+        told = self._told()
+        if told:
+            painter.drawText(inner, _TOP_RIGHT, told)
+            room -= QFontMetrics(self._small_bold).horizontalAdvance(told) + 2 * MARGIN
         text = self._shorten(self._meaning, room)
         painter.drawText(inner, _TOP_LEFT, text)
+
+    def _told(self) -> str:
+        """The outcome's word, where the bag stands now, and the count."""
+        answer = self._answer
+        if answer is None:
+            return ""
+        word = OUTCOME_WORDS.get(answer.outcome, answer.outcome)
+        parts = (word, answer.stage, answer.room, answer.count_text)
+        return "  ·  ".join(part for part in parts if part)
 
     def _paint_answer(
         self, painter: QPainter, middle: QRectF, answer: AnswerView, colour: str
@@ -148,10 +154,3 @@ class AnswerBoard(QWidget):
         )
         option.setWrapMode(QtGui.QTextOption.WrapMode.WrapAtWordBoundaryOrAnywhere)
         painter.drawText(place, answer.sentence, option)
-
-    def _paint_bottom(self, painter: QPainter, inner: QRectF, answer: AnswerView) -> None:
-        word = OUTCOME_WORDS.get(answer.outcome, answer.outcome)
-        parts = [part for part in (word, answer.subject, answer.stage, answer.room) if part]
-        painter.setFont(self._small_bold)
-        flags = _BOTTOM_LEFT
-        painter.drawText(inner, flags, self._shorten("  ·  ".join(parts), inner.width()))

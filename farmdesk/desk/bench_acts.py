@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
 from dataclasses import dataclass, replace
 from functools import partial
 from typing import TYPE_CHECKING
@@ -19,8 +18,7 @@ from farmdesk.domain.stations import Station
 from farmdesk.reports.day_book import DayBookLine, day_book
 from farmdesk.store.farm_store import FarmStore
 from farmdesk.store.history import latest_acts
-from farmdesk.store.picks import bags_in_pick
-from farmdesk.store.transaction import Reading
+from farmdesk.store.picks import bags_in_pick, last_weighed
 from farmdesk.wording.formats import Formats
 from farmdesk.wording.language import tr
 
@@ -58,8 +56,7 @@ def read_bench(store: FarmStore, station: str) -> BenchFacts:
             return facts
         crate = reading.get(Crate, pick.crate) if pick.crate else None
         bags = len(bags_in_pick(reading, pick.id))
-        done = [head.act for head in heads if not head.is_undone and not head.is_undo]
-        weighed = _last_weighed(reading, done)
+        weighed = last_weighed(reading, station)
         name = crate.name if crate else ""
         return replace(facts, pick=pick, crate=name, bags=bags, weighed=weighed)
 
@@ -166,15 +163,16 @@ class BenchActs(QObject):
         view.left.connect(session.window.activateWindow)
         return view
 
-    def _answered(self, view: AnswerView, answer: ScanAnswer) -> None:
-        if answer.count:
-            view = view._replace(
-                count_text=tr("{count} under this card").format(count=answer.count)
-            )
+    def _answered(self, view: AnswerView, _answer: ScanAnswer) -> None:
         self._last = view
         self.sounds.play(view.outcome)
         if self.view is not None:
             self.view.show_answer(view)
+
+    def show_scale(self, text: str) -> None:
+        """Say what the scale shows now; nothing when none is in use."""
+        if self.view is not None:
+            self.view.set_scale(text)
 
     def _set_meaning(self, meaning: str) -> None:
         self._meaning = meaning
@@ -202,12 +200,3 @@ class BenchActs(QObject):
     def _undone(self, _entries: object) -> None:
         self._session.window.say(tr("Taken back."))
         self.refresh()
-
-
-def _last_weighed(reading: Reading, acts: Iterable[str]) -> Pick | None:
-    """The pick that the newest of these acts weighed."""
-    for act in acts:
-        for entry in reading.entries_of_act(act):
-            if entry.kind == "pick_weighed" and entry.thing == "pick":
-                return reading.get(Pick, entry.subject)
-    return None

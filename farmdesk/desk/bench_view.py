@@ -31,6 +31,9 @@ ACTS = 5
 LETTERS = 12
 """The answer's letters are a twelfth of the screen's height; a long sentence shrinks a little."""
 SMALLEST = 0.55
+SIDE_PX, GAP_PX = 16, 8
+BOARD_LETTERS = 3.6
+"""Least height of the answer, in its letters: the word, and the sentence or the count below."""
 READY = tr("Ready to scan")
 LONGEST_LINE = 200
 
@@ -102,13 +105,15 @@ class BenchAnswer(QWidget):
         word = OUTCOME_WORDS.get(answer.outcome, answer.outcome)
         left = int(Qt.AlignmentFlag.AlignLeft | Qt.AlignmentFlag.AlignTop)
         painter.drawText(room, left, word)
+        place = room.adjusted(0, metrics.height(), 0, 0)
         free = room.width() - metrics.horizontalAdvance(word) - metrics.height()
         if answer.count_text and metrics.horizontalAdvance(answer.count_text) > free:
-            top = self.font_for(answer.count_text, free, metrics.height())
-            painter.setFont(top)
-        right = int(Qt.AlignmentFlag.AlignRight | Qt.AlignmentFlag.AlignTop)
-        painter.drawText(room, right, answer.count_text)
-        place = room.adjusted(0, metrics.height(), 0, 0)
+            painter.setFont(self.font_for(answer.count_text, place.width(), metrics.height()))
+            painter.drawText(place, left, answer.count_text)
+            place = place.adjusted(0, metrics.height(), 0, 0)
+        elif answer.count_text:
+            right = int(Qt.AlignmentFlag.AlignRight | Qt.AlignmentFlag.AlignTop)
+            painter.drawText(room, right, answer.count_text)
         painter.setFont(self.font_for(answer.sentence, place.width(), place.height()))
         flags = int(Qt.AlignmentFlag.AlignLeft | Qt.AlignmentFlag.AlignTop)
         painter.drawText(place, flags | int(Qt.TextFlag.TextWordWrap), answer.sentence)
@@ -149,11 +154,19 @@ class BenchView(QWidget):
     def set_meaning(self, meaning: str) -> None:
         """Say what scans mean now."""
         self.meaning.setText(meaning)
+        self._fit_acts()
 
     def set_pick(self, text: str) -> None:
         """Say which crate is being filled, with how many bags, and the last weight."""
         self.pick.setText(text)
         self.pick.setVisible(bool(text))
+        self._fit_acts()
+
+    def set_scale(self, text: str) -> None:
+        """Say what the scale shows now, and whether it is at rest."""
+        self.scale.setText(text)
+        self.scale.setVisible(bool(text))
+        self._fit_acts()
 
     def set_acts(self, acts: Sequence[ActLine]) -> None:
         """Show the newest acts, each with its undo."""
@@ -163,10 +176,10 @@ class BenchView(QWidget):
             time.setText(act.time if act else "")
             text.setText(act.text if act else "")
             text.setToolTip(act.text if act else "")
-            button.setVisible(act is not None and act.can_undo)
             button.setAccessibleName(
                 tr("Undo: {text}").format(text=act.text) if act else tr("Undo")
             )
+        self._fit_acts()
 
     def set_muted(self, is_muted: bool) -> None:
         """Say on the button whether sounds are heard."""
@@ -189,6 +202,10 @@ class BenchView(QWidget):
         self.pick = QLabel(self)
         self.pick.setWordWrap(True)
         self.pick.hide()
+        self.scale = QLabel(self)
+        self.scale.setWordWrap(True)
+        self.scale.setAccessibleName(tr("Scale"))
+        self.scale.hide()
         self.field = QLineEdit(self)
         self.field.setMaxLength(LONGEST_LINE)
         self.field.setPlaceholderText(tr("Scan, or type a code or a weight"))
@@ -200,10 +217,11 @@ class BenchView(QWidget):
         self.replies.setLayout(_row(self.yes_button, self.no_button))
         self.replies.hide()
         column = QVBoxLayout(self)
-        column.setContentsMargins(16, 10, 16, 10)
+        column.setContentsMargins(SIDE_PX, 10, SIDE_PX, 10)
         column.addLayout(_row(self.meaning, self.mute_button, self.leave_button))
         column.addWidget(self.board, 1)
         column.addWidget(self.pick)
+        column.addWidget(self.scale)
         column.addLayout(_row(self.field, self.replies))
         self._rows = [self._add_act(column, number) for number in range(ACTS)]
 
@@ -230,10 +248,13 @@ class BenchView(QWidget):
     def _fit(self) -> None:
         """Letters by the screen's height; text that is read near by also by its own scale."""
         height = max(480, self.height())
-        self.board.letter_px = -(-height // LETTERS)
+        self.board.letter_px = -(-min(height, self.width()) // LETTERS)
+        self.board.setMinimumHeight(round(self.board.letter_px * BOARD_LETTERS))
         near = 1 + (max(1.0, self.theme.scale) - 1) * 0.35
-        self.meaning.setFont(_bold(self.font(), round(height / 24 * near)))
-        self.pick.setFont(_bold(self.font(), round(height / 30 * near)))
+        near_px = min(height, self.width() * 0.7)
+        self.meaning.setFont(_bold(self.font(), round(near_px / 24 * near)))
+        for line in (self.pick, self.scale):
+            line.setFont(_bold(self.font(), round(near_px / 30 * near)))
         small = QFont(self.font())
         small.setPixelSize(round(height / 40 * near))
         for time, text, button in self._rows:
@@ -246,6 +267,23 @@ class BenchView(QWidget):
         for pressed in (self.yes_button, self.no_button, self.field):
             pressed.setStyleSheet(large)
             pressed.setMinimumWidth(round(height / 5))
+        self._fit_acts()
+
+    def _fit_acts(self) -> None:
+        """Show as many of the last acts as leave the answer its letters; the newest always."""
+        wide = self.width() - 2 * SIDE_PX
+        side = self.mute_button.sizeHint().width() + self.leave_button.sizeHint().width()
+        lines = [line for line in (self.pick, self.scale) if not line.isHidden()]
+        taken = self.board.minimumHeight() + max(GLOVE_PX, self.field.sizeHint().height())
+        taken += self.meaning.heightForWidth(wide - side - 2 * GAP_PX)
+        taken += sum(line.heightForWidth(wide) for line in lines) + GAP_PX * (len(lines) + 4)
+        row = self._rows[0][2].sizeHint().height() + GAP_PX
+        shown = max(1, min(ACTS, (self.height() - taken) // row))
+        for number, (time, text, button) in enumerate(self._rows):
+            act = self._acts[number] if number < len(self._acts) else None
+            time.setVisible(number < shown)
+            text.setVisible(number < shown)
+            button.setVisible(number < shown and act is not None and act.can_undo)
 
     # ---- doing
 

@@ -51,6 +51,7 @@ class ScaleBench(QObject):
         if not scale.is_in_use or session.store is None:
             return
         trouble = say(scale.trouble) if scale.trouble is not None else ""
+        session.bench_acts.show_scale(trouble or scale_sentence(scale, session.context.formats))
         if trouble:
             self.label.setText(tr("⚠ Scale"))
             self.label.setToolTip(trouble)

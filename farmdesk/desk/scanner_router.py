@@ -6,12 +6,13 @@ it is held and offered when the dialog is closed.
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from typing import TYPE_CHECKING
 
 from PySide6.QtCore import QObject, QTimer
 from PySide6.QtWidgets import QApplication, QDialog, QWidget
 
-from farmdesk.desk.dialogs import ask
+from farmdesk.desk.dialogs import QuestionDialog, ask
 from farmdesk.domain.codes import shown
 from farmdesk.wording.language import tr, tr_count
 
@@ -30,6 +31,8 @@ class ScanRouter(QObject):
         super().__init__(parent)
         self._window = window
         self.held: list[str] = []
+        self.read_reply: Callable[[str], bool | None] = _no_reply
+        """Yes or no that a scanned line means, by word or by card; set by who knows the cards."""
         self._over: QWidget | None = None
 
     def take(self, line: str) -> None:
@@ -37,8 +40,16 @@ class ScanRouter(QObject):
         dialog = QApplication.activeModalWidget()
         if dialog is None:
             self._window.take_scan(line)
-        elif not _hand_to(dialog, line):
+        elif not self._reply(dialog, line) and not _hand_to(dialog, line):
             self._hold(dialog, line)
+
+    def _reply(self, dialog: QWidget, line: str) -> bool:
+        """Answer the question in front by a scan; whether it was an answer."""
+        reply = self.read_reply(line) if isinstance(dialog, QuestionDialog) else None
+        if reply is None or not isinstance(dialog, QuestionDialog):
+            return False
+        (dialog.accept if reply else dialog.reject)()
+        return True
 
     def _hold(self, dialog: QWidget, line: str) -> None:
         self.held = [*self.held, line][-MOST_HELD:]
@@ -82,6 +93,10 @@ class ScanRouter(QObject):
     def _enter(self, lines: list[str]) -> None:
         for line in lines:
             QTimer.singleShot(0, self, lambda line=line: self._window.take_scan(line))
+
+
+def _no_reply(_line: str) -> bool | None:
+    return None
 
 
 def _hand_to(dialog: QWidget, line: str) -> bool:

@@ -34,6 +34,7 @@ from farmdesk.wording.language import tr
 if TYPE_CHECKING:
     from farmdesk.desk.application import Desk
     from farmdesk.desk.commands_of_farm import FarmCommands
+    from farmdesk.desk.label_desk import LabelDesk
 
 Found = tuple[FarmStore, Farm | None, int, list[Person]]
 """An opened farm: its own row, how far its day book goes, and who works there."""
@@ -93,6 +94,13 @@ class Session(QObject):
         )
 
         return FarmCommands(self)
+
+    @cached_property
+    def label_desk(self) -> LabelDesk:
+        """What prints labels that cards ask for, loaded at the first one."""
+        from farmdesk.desk.label_desk import LabelDesk  # noqa: PLC0415 - printing loads late
+
+        return LabelDesk(self)
 
     def _do_command(self, key: str) -> None:
         if key in KEYS:
@@ -155,6 +163,7 @@ class Session(QObject):
             person=self.person.id if self.person is not None else None,
             card_minutes=self.desk.preferences.card_minutes,
         )
+        self.desk.router.read_reply = self.bench.reply_of
         self.desk.workplace.do(self.bench.meaning, then=self._show_meaning)
 
     def _make_context(self, store: FarmStore, farm: Farm) -> None:
@@ -217,6 +226,8 @@ class Session(QObject):
 
     def _answered(self, answer: ScanAnswer) -> None:
         self.answered.emit(view_of(answer), answer)
+        if answer.print_wanted is not None and self.store is not None:
+            self.label_desk.print_wanted(answer)
         if self.bench is not None:
             self._show_meaning(self.bench.meaning())
         self.look_for_changes()
@@ -287,9 +298,18 @@ def view_of(answer: ScanAnswer) -> AnswerView:
         subject=answer.subject,
         stage=answer.stage,
         room=answer.room,
-        count_text=str(answer.count) if answer.count else "",
+        count_text=count_of(answer),
         asks=answer.outcome == "ask",
     )
+
+
+def count_of(answer: ScanAnswer) -> str:
+    """How far the batch is under this card, or how many bags were done under it."""
+    if answer.batch_bags:
+        return tr("{done} of {bags} in the batch").format(
+            done=answer.done_of_batch, bags=answer.batch_bags
+        )
+    return tr("{count} under this card").format(count=answer.count) if answer.count else ""
 
 
 def _has_farm(path: Path) -> bool:

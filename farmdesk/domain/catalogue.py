@@ -10,7 +10,10 @@ from farmdesk.domain.cells import ref
 
 @dataclass(frozen=True)
 class Farm:
-    """The farm itself, one row; its codes start at `first_serial` so farms rarely collide."""
+    """The farm itself, one row; its codes start at `first_serial` so farms rarely collide.
+
+    A bag that nobody saw for `walk_days` counts as not seen; seven are common practice, no source.
+    """
 
     id: int
     name: str

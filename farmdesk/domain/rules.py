@@ -47,6 +47,7 @@ class Verdict:
 BAG_ACTS = (
     cards.MOVE,
     cards.COLONISED,
+    cards.PINS,
     cards.OPENED,
     cards.PICK,
     cards.REST,
@@ -61,6 +62,7 @@ BAG_ACTS = (
 _DONE_CODES: Mapping[str, str] = {
     cards.MOVE: "bag_moved",
     cards.COLONISED: "bag_colonised",
+    cards.PINS: "bag_pinned",
     cards.OPENED: "bag_opened",
     cards.PICK: "bag_picked",
     cards.REST: "bag_rested",
@@ -101,15 +103,19 @@ TABLE: Mapping[tuple[str, str], Verdict] = {
 """Every act on a bag in every stage."""
 
 
-def judge(act: str, bag: Bag, *, day: str = "", room: int | None = None) -> Verdict:
-    """What becomes of a card's act on this bag on a day; `room` is where a move goes."""
+def judge(
+    act: str, bag: Bag, *, day: str = "", room: int | None = None, shelf: str = ""
+) -> Verdict:
+    """What becomes of a card's act on this bag on a day; `room`, `shelf` are where a move goes."""
     verdict = TABLE[act, bag.stage]
     if verdict.outcome is not DONE:
         return verdict
-    if act == cards.MOVE and bag.room == room:
+    if act == cards.MOVE and (bag.room, bag.shelf) == (room, shelf):
         return Verdict(ALREADY, "bag_there_already")
     if act == cards.LOOK and bag.looked_on is not None and bag.looked_on >= day:
         return Verdict(ALREADY, "bag_looked_at_already")
+    if act == cards.PINS and bag.pinned_on is not None:
+        return Verdict(ALREADY, "bag_pinned_already")
     if act == cards.SLOW and bag.slow:
         return Verdict(ALREADY, "bag_slow_already")
     return verdict

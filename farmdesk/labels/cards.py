@@ -1,4 +1,4 @@
-"""Wall cards: several to a page, to be cut apart and hung where the work is done."""
+"""Wall cards: several to a page, to be cut apart and hung; and a sheet of keys for weights."""
 
 from __future__ import annotations
 
@@ -20,13 +20,15 @@ def card_pages(
     items: Iterable[LabelItem],
     page: str = "a4",
     *,
+    folder: str = "cards",
     layouts: Mapping[str, Layout] | None = None,
 ) -> Iterator[Page]:
     """Pages of wall cards with lines to cut along; `page` is `a4` or `letter`.
 
-    Raises Refused (`card_page_unknown`) at once.
+    `folder` is `cards`, or `keys` for the small ones that type weights. Raises Refused
+    (`card_page_unknown`) at once.
     """
-    pages = _card_stocks()
+    pages = _card_stocks(folder)
     if page not in pages:
         raise Refused(problem("card_page_unknown", page=page, known=", ".join(sorted(pages))))
     stock = pages[page]
@@ -38,8 +40,8 @@ def card_pages(
 
 
 @functools.cache
-def _card_stocks() -> Mapping[str, Stock]:
-    return load_stocks(resource_path("stocks", "cards"))
+def _card_stocks(folder: str) -> Mapping[str, Stock]:
+    return load_stocks(resource_path("stocks", folder))
 
 
 def _cut_lines(stock: Stock) -> Iterator[Line]:

@@ -18,8 +18,6 @@ from farmdesk.store.bag_lives import BagLife, bag_lives, bags_unseen
 from farmdesk.store.transaction import Reading
 from farmdesk.wording.language import tr
 
-WALK_DAYS = 7
-"""Days between two walks after which a bag counts as not seen. Common practice, no source."""
 ENOUGH_BATCHES = 4
 """So many other batches of a strain make the farm's own band; the species' default before."""
 MOST_UNSEEN = 5_000
@@ -106,12 +104,13 @@ def lost_table(
     reading: Reading,
     question: SumQuestion | None = None,  # noqa: ARG001 - as all sums
     *,
-    days: int = WALK_DAYS,
+    days: int | None = None,
     now: str | None = None,
 ) -> Table:
     """Live bags that nobody looked at or picked from for longer than so many days."""
     cohort = read_cohort(reading, SumQuestion(), now=now)
     terms = cohort.terms
+    days = terms.farm.walk_days if days is None else days
     found = bags_unseen(reading, day_plus(terms.today, -days), most=MOST_UNSEEN)
     columns = (
         Column("bag", tr("Bag")),

@@ -9,13 +9,17 @@ from typing import Any
 from sqlalchemy import Select, bindparam, select
 
 from farmdesk.domain.bags import Bag
+from farmdesk.domain.harvest import Pick
 from farmdesk.domain.stages import ALIVE
-from farmdesk.store.schema import TABLES
+from farmdesk.store.schema import DAYBOOK, TABLES
 from farmdesk.store.transaction import Reading
 
 _BAG, _BATCH, _STRAIN, _SPECIES, _LINK, _PICK = (
     TABLES[kind].c for kind in ("bag", "batch", "strain", "species", "link", "pick")
 )
+
+_LOOKED_BACK = 20_000
+"""Entries of the day book that are looked through for the pick weighed last."""
 
 
 @dataclass(frozen=True)
@@ -61,6 +65,32 @@ def bags_to_pick(reading: Reading, batch: int) -> list[Bag]:
 def pick_being_filled(reading: Reading, crate: int) -> Sequence[str]:
     """The names of picks in this crate that are not weighed yet."""
     return [row[0] for row in reading.rows("pick_being_filled", _being_filled, crate=crate)]
+
+
+def last_weighed(reading: Reading, station: str) -> Pick | None:
+    """The pick that this station weighed last, unless that is long ago or was taken back."""
+    oldest = max(0, reading.last_number() - _LOOKED_BACK)
+    rows = reading.rows("last_weighed", _last_weighed, station=station, oldest=oldest)
+    for (subject,) in rows:
+        pick = reading.get(Pick, subject)
+        if pick is not None and pick.net_mg is not None:
+            return pick
+    return None
+
+
+def _last_weighed() -> Select[Any]:
+    return (
+        select(DAYBOOK.c.subject)
+        .where(
+            DAYBOOK.c.number > bindparam("oldest"),
+            DAYBOOK.c.kind == "pick_weighed",
+            DAYBOOK.c.thing == "pick",
+            DAYBOOK.c.station == bindparam("station"),
+            DAYBOOK.c.undoes.is_(None),
+        )
+        .order_by(DAYBOOK.c.number.desc())
+        .limit(10)
+    )
 
 
 def _picking_facts() -> Select[Any]:

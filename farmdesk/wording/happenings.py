@@ -54,6 +54,7 @@ HAPPENINGS: Mapping[str, tuple[str, str]] = {
     "bag_discarded": ("{name} discarded[: {reason}]", "{count} bags discarded[: {reason}]"),
     "bag_found": ("{name} found again", "{count} bags found again"),
     "bag_looked_at": ("{name} looked at, fine", "{count} bags looked at, fine"),
+    "bag_pinned": ("{name}: pins seen", "pins seen on {count} bags"),
     "bag_marked_slow": ("{name} marked as slow", "{count} bags marked as slow"),
     "bag_picked": ("{name} picked[, flush {flush}]", "{count} bags picked"),
     # Picks.

@@ -253,6 +253,9 @@ SENTENCES: Mapping[str, str] = {
     "currency_not_known": "“{text}” is no currency. Enter its three letters, such as USD or EUR.",
     "locale_not_known": "“{text}” is no language and country. Enter it as en_US or de_DE.",
     "not_in_catalogue": "A {kind} is no part of the catalogue and cannot be kept there.",
+    "shelf_twice": "The shelf {shelf} stands there twice. Name each shelf once.",
+    "shelves_too_many": "A room can have {most} shelves here. Name fewer.",
+    "shelf_too_long": "The shelf {shelf} has a long name; {most} characters fit. Shorten it.",
     "text_too_long": "{label} has {length} characters; {longest} fit. Shorten it.",
     "text_not_printable": (
         "{label} “{text}” holds characters that cannot be shown or printed. Type it anew."

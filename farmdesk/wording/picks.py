@@ -38,9 +38,9 @@ SENTENCES: Mapping[str, str] = {
         "The tare ({tare}) is not below the gross weight ({gross}), so nothing would be in the "
         "crate. Check both; they may be swapped."
     ),
-    "pick_absurd": ("{net} from {bags} bag(s) is more than {most} a bag. Is the weight right?"),
+    "pick_absurd": ("{net} from {bags} is more than {most} a bag. Is the weight right?"),
     "pick_above_blocks": (
-        "{net} is more than twice what the {bags} block(s) weigh together ({blocks}). "
+        "{net} is more than twice what the blocks of {bags} weigh together ({blocks}). "
         "Is the weight right?"
     ),
     "correction_below_gone": (

@@ -210,7 +210,7 @@ def test_a_scan_is_answered_in_both_places_and_can_be_taken_back(bench, qtbot) -
     bench.enter(bench.card("look"))
     answer = bench.enter(code_of(bench.bags[0]))
     assert answer.outcome == "done"
-    assert answer.count_text == "1 under this card"
+    assert answer.count_text == "1 of 3 in the batch"
     strip = bench.desk.window.strip.answer
     assert (strip.outcome, strip.sentence) == (answer.outcome, answer.sentence)
     assert bench.view.meaning.text() == bench.desk.window.strip.board.meaning

@@ -112,3 +112,21 @@ def test_the_oldest_of_very_many_are_let_go(window) -> None:
     assert router.held[-1] == f"code {MOST_HELD + 4}"
     dialog.close()
     offered(window).reject()
+
+
+@pytest.mark.parametrize("reply", [True, False])
+def test_a_card_answers_the_question_in_front(window, reply) -> None:
+    router = ScanRouter(window, window)
+    router.read_reply = {"1000000001": True, "1000000002": False}.get
+    dialog = QuestionDialog("Is the weight right?")
+    answers: list[bool] = []
+    dialog.accepted.connect(lambda: answers.append(True))
+    dialog.rejected.connect(lambda: answers.append(False))
+    window.open_dialog(dialog)
+    router.take(CODE)
+    assert answers == []
+    assert router.held == [CODE]
+    router.held.clear()
+    router.take("1000000001" if reply else "1000000002")
+    assert answers == [reply]
+    assert router.held == []

@@ -16,6 +16,7 @@ EXPECTED = {
     #                 incubating colonised fruiting resting spent discarded lost sold void
     cards.MOVE:      (D, D, D, D, X, X, Q, X, X),
     cards.COLONISED: (D, A, A, A, X, X, Q, X, X),
+    cards.PINS:      (D, D, D, D, X, X, Q, X, X),
     cards.OPENED:    (D, D, A, D, X, X, Q, X, X),
     cards.PICK:      (D, D, D, D, X, X, Q, X, X),
     cards.REST:      (Q, Q, D, A, X, X, Q, X, X),
@@ -42,7 +43,12 @@ def test_the_table_is_whole_and_every_verdict_has_a_sentence() -> None:
     assert set(TABLE) == {(act, stage) for act in BAG_ACTS for stage in STAGES}
     assert {verdict.code for verdict in TABLE.values()} <= set(SENTENCES)
     assert set(STAGE_WORDS) == set(STAGES)
-    assert set(cards.ACTS) == set(BAG_ACTS) | {cards.UNDO, cards.YES, cards.NO}
+    assert set(cards.ACTS) == set(BAG_ACTS) | {
+        cards.UNDO,
+        cards.YES,
+        cards.NO,
+        cards.LABEL,
+    }
 
 
 def test_what_has_ended_is_named_by_its_ending() -> None:

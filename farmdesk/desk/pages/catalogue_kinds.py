@@ -26,6 +26,7 @@ from farmdesk.domain.catalogue import (
     Species,
     StorageLife,
     Strain,
+    TaxRate,
 )
 from farmdesk.wording.language import tr
 
@@ -185,6 +186,8 @@ _ROOM = KindSpec(
         _NAME,
         _field("use", tr("Used for"), "choice", choices=_ROOM_USES, required=True),
         _field("capacity", tr("Bags it holds"), "whole", required=True),
+        _field("shelves", tr("Shelves"),
+               hint=tr("Their names with blanks between: A1 A2 B1. Each gets a card.")),
         *_pair("temperature_c", tr("Temperature"), "celsius", group=tr("Climate wanted")),
         *_pair("humidity", tr("Humidity, %"), "percent"),
         _field("co2_max", tr("CO₂, at most (ppm)"), "whole", short=tr("CO₂ ppm")),
@@ -268,11 +271,32 @@ _PRODUCT = KindSpec(
         _field("unit", tr("Sold"), "choice", choices=_UNITS, required=True),
         _field("pack_mg", tr("Net weight of a pack"), "mass",
             hint=tr("Needed when sold by the pack.")),
+        _field("fill", tr("Filled"), "choice", required=True,
+               choices=_fixed(("fixed", tr("each pack alike")),
+                              ("catch", tr("each pack weighed and sold by its weight")))),
+        _field("tare_mg", tr("Weight of an empty pack"), "mass", hint=tr("Box, tray and wrap.")),
+        _field("form", tr("Kind of goods"), "choice", required=True,
+               choices=_fixed(("fresh", tr("fresh")), ("dried", tr("dried")),
+                              ("preserve", tr("preserve: pickles, oil, extract")))),
+        _field("tax_rate", tr("Tax rate"), "ref", ref="tax_rate",
+               hint=tr("Empty: the farm's own.")),
+        _field("gtin", tr("GTIN"), hint=tr("Only with a company prefix of GS1.")),
         _field("wrap", tr("Wrap")),
         _field("caution", tr("Caution on the pack"), "notes"),
     ),
     ("name", "species", "unit", "pack_mg", "wrap"),
     Product(0, ""),
+)  # fmt: skip
+
+_TAX_RATE = KindSpec(
+    "tax_rate", tr("Tax rates"), tr("tax rate"),
+    (
+        _NAME,
+        _field("percent", tr("Percent"), "percent", required=True),
+    ),
+    ("name", "percent"),
+    TaxRate(0, ""),
+    about=tr("Which rate holds for what is settled by law; ask your tax office."),
 )  # fmt: skip
 
 _PRICE_LIST = KindSpec(
@@ -297,13 +321,14 @@ _CUSTOMER = KindSpec(
         _NAME,
         _field("address", tr("Address"), "notes"),
         _field("contact", tr("Contact"), "notes"),
+        _field("channel", tr("Channel"), hint=tr("Restaurant, shop, market, box scheme …")),
         _field("price_list", tr("Price list"), "ref", ref="price_list"),
         _field("minimum_life_days", tr("Days of life left at delivery"), "whole",
                short=tr("Days left"), required=True),
         _field("payment_days", tr("Days to pay"), "whole", required=True),
         _NOTE,
     ),
-    ("name", "price_list", "minimum_life_days", "payment_days", "contact"),
+    ("name", "channel", "price_list", "minimum_life_days", "payment_days", "contact"),
     Customer(0, ""),
 )  # fmt: skip
 
@@ -355,6 +380,7 @@ _FARM = KindSpec(
                choices=_fixed(*enumerate((tr("Monday"), tr("Tuesday"), tr("Wednesday"),
                    tr("Thursday"), tr("Friday"),
                                           tr("Saturday"), tr("Sunday")), 1))),
+        _field("walk_days", tr("Days between two walks"), "whole", required=True),
         _field("with_spawn_dry", tr("Count dry spawn in biological efficiency"), "check"),
     ),
     ("name", "zone", "currency", "mass_unit", "temperature_unit", "tax_percent"),
@@ -362,7 +388,7 @@ _FARM = KindSpec(
 
 KINDS: tuple[KindSpec, ...] = (
     _SPECIES, _STRAIN, _STORAGE, _ROOM, _PERSON, _INGREDIENT, _RECIPE, _CRATE, _REASON, _CUSTOMER,
-    _PRODUCT, _PRICE_LIST, _PRICE, _STOCK, _FARM,
+    _PRODUCT, _TAX_RATE, _PRICE_LIST, _PRICE, _STOCK, _FARM,
 )  # fmt: skip
 
 BY_KIND: Mapping[str, KindSpec] = {one.kind: one for one in KINDS}

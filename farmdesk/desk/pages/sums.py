@@ -13,7 +13,7 @@ from farmdesk.desk.tabbed_page import Part, TabbedPage
 from farmdesk.reports.blame import blame_table
 from farmdesk.reports.contamination import BY_DEFECT, contamination_table
 from farmdesk.reports.next_flush import next_flush_table
-from farmdesk.reports.slow_lost import WALK_DAYS, late_bags_table, lost_table, slow_table
+from farmdesk.reports.slow_lost import late_bags_table, lost_table, slow_table
 from farmdesk.reports.sum_question import GROUPINGS
 from farmdesk.reports.times import times_tables
 from farmdesk.reports.yields import flushes_table, yields_table
@@ -119,8 +119,8 @@ class SlowPart(SumPart):
     help_text = tr(
         "A batch is late when it still grows in after the day by which nine in ten bags of its"
         " strain's other batches were colonised. A bag counts as not seen when nobody looked at"
-        " it or picked from it for more than {days} days."
-    ).format(days=WALK_DAYS)
+        " it or picked from it for longer than the days between two walks in the farm settings."
+    )
     empty_text = tr("Nothing is slow and nothing is lost.")
     with_charts = False
 
