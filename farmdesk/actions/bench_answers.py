@@ -53,6 +53,7 @@ class Answering:
     bags: int = 0
     is_card: bool = False
     batch: int | None = None
+    batch_alive: int = 0
     print_wanted: int | None = None
 
     def finish(

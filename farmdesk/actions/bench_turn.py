@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Container
 from dataclasses import dataclass
 
 from farmdesk.actions.bags import BagAct
@@ -11,8 +12,10 @@ from farmdesk.actions.bench_state import BenchState
 from farmdesk.domain.bags import Bag
 from farmdesk.domain.codes import code_of
 from farmdesk.domain.harvest import Pick
+from farmdesk.domain.stages import ALIVE
 from farmdesk.domain.stations import Card, Station
 from farmdesk.errors import problem
+from farmdesk.store.bags import count_stages
 from farmdesk.wording.sentences import say
 
 OPEN = "open"
@@ -26,6 +29,8 @@ class Turn:
     state: BenchState
     card: Card
     answer: Answering
+    counted: Container[int] = ()
+    """Batches whose live bags are known already."""
 
     @property
     def wanted(self) -> BagAct:
@@ -63,6 +68,9 @@ class Turn:
         """Put the stage and room of a bag into the answer."""
         self.answer.stage = bag.stage
         self.answer.batch = bag.batch
+        if bag.batch not in self.counted:
+            stages = count_stages(self.act.tx, bag.batch)
+            self.answer.batch_alive = sum(stages.get(stage, 0) for stage in ALIVE)
         self.answer.room = self.state.place_name(bag.room, bag.shelf)
 
     def day_text(self, day: str | None) -> str:

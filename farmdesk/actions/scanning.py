@@ -41,7 +41,6 @@ from farmdesk.errors import (
     problem,
 )
 from farmdesk.quantities.times import now_utc, to_iso
-from farmdesk.store.bags import count_stages
 from farmdesk.store.farm_store import FarmStore
 from farmdesk.store.transaction import Reading
 from farmdesk.wording.sentences import say, say_error
@@ -224,7 +223,7 @@ class Bench:
         state = self._fresh(act.tx, act.tx.next_number())
         act.know_farm(state.farm)
         card = self._card_in_force(state, moment)
-        turn = Turn(act, state, card or _SHOW, answer)
+        turn = Turn(act, state, card or _SHOW, answer, self._batches)
         if isinstance(scan, WeightScan):
             self._say_ran_out(state, card, answer)
             weigh(turn, scan.text)
@@ -263,11 +262,8 @@ class Bench:
         if batch is None or state is None or not (answer.bags or batch in self._batches):
             return 0, 0
         if batch not in self._batches:
-            with self.store.reading() as reading:
-                stages = count_stages(reading, batch)
-                alive = sum(stages.get(stage, 0) for stage in ALIVE)
             ended = answer.bags if answer.stage not in ALIVE else 0
-            self._batches[batch] = (0, alive + ended)
+            self._batches[batch] = (0, answer.batch_alive + ended)
         done, of = self._batches[batch]
         self._batches[batch] = (done + answer.bags, of)
         return self._batches[batch]
