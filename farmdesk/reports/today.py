@@ -14,30 +14,18 @@ from farmdesk.paper.tables import Column, Table
 from farmdesk.quantities.times import age_days, day_plus, local_day
 from farmdesk.reports.batches import BatchRow, list_batches
 from farmdesk.reports.farm_terms import FarmTerms, read_terms
+from farmdesk.reports.noticed import notice
 from farmdesk.reports.plan_batches import todo_this_week
+from farmdesk.reports.today_rows import SECTIONS, TodayRow
 from farmdesk.reports.week import StockRow, stock_row
 from farmdesk.store.lists import Fruiting, bags_to_fruit, lots_on_hand
 from farmdesk.store.trade_sums import orders_summed
 from farmdesk.store.transaction import Reading
+from farmdesk.wording.language import tr
 
-UNSEEN_DAYS = 3
 SELL_DAYS = 2
 SPAWN_LEFT_PERCENT = 20
 USE_BY_DAYS = 3
-SECTIONS = ("Late", "Weigh", "Pick", "Open", "Look at", "Ship", "Sell first", "Spawn", "Plan")
-"""In the order in which a day's work is looked through."""
-
-
-@dataclass(frozen=True)
-class TodayRow:
-    """One thing to do. `subject` is what to go to: a code, or an order's name; `due` a day."""
-
-    section: str
-    subject: str
-    name: str
-    what: str
-    reason: str
-    due: str | None
 
 
 def list_today(reading: Reading, *, now: str | None = None) -> list[TodayRow]:
@@ -56,6 +44,7 @@ def list_today(reading: Reading, *, now: str | None = None) -> list[TodayRow]:
             TodayRow("Plan", todo.name, todo.name, todo.what, todo.reason, todo.due)
             for todo in todo_this_week(reading, terms.today)
         ),
+        *notice(reading, terms),
     ]
     return sorted(rows, key=lambda row: (SECTIONS.index(row.section), row.due or "9", row.name))
 
@@ -63,18 +52,18 @@ def list_today(reading: Reading, *, now: str | None = None) -> list[TodayRow]:
 def today_table(reading: Reading, *, now: str | None = None) -> Table:
     """The day's work as a table."""
     columns = (
-        Column("section", "Do"),
-        Column("name", "What"),
-        Column("what", "Which"),
-        Column("reason", "Why"),
-        Column("due", "Since or until", "day"),
-        Column("subject", "Code", "code"),
+        Column("section", tr("Do")),
+        Column("name", tr("What")),
+        Column("what", tr("Which")),
+        Column("reason", tr("Why")),
+        Column("due", tr("Since or until"), "day"),
+        Column("subject", tr("Code"), "code"),
     )
     rows = [
-        (row.section, row.name, row.what, row.reason, row.due, row.subject)
+        (tr(row.section), row.name, row.what, row.reason, row.due, row.subject)
         for row in list_today(reading, now=now)
     ]
-    return Table("today", "Today", columns, rows)
+    return Table("today", tr("Today"), columns, rows)
 
 
 def _orders(reading: Reading, terms: FarmTerms) -> Iterator[TodayRow]:
@@ -83,8 +72,9 @@ def _orders(reading: Reading, terms: FarmTerms) -> Iterator[TodayRow]:
         if order.status != "open" or order.due_on > day_plus(terms.today, 1):
             continue
         late = age_days(order.due_on, terms.today)
-        when = {0: "due today", -1: "due tomorrow"}.get(
-            late, f"{formats.count(late, 'day', 'days')} late"
+        days = formats.count(late, "day", "days")
+        when = {0: tr("due today"), -1: tr("due tomorrow")}.get(
+            late, tr("{days} late").format(days=days)
         )
         section = "Late" if late > 0 else "Ship"
         lines = formats.count(order.lines, "line", "lines")
@@ -95,7 +85,7 @@ def _orders(reading: Reading, terms: FarmTerms) -> Iterator[TodayRow]:
 def _weigh(reading: Reading, terms: FarmTerms) -> Iterator[TodayRow]:
     for pick in reading.all(Pick, status="open"):
         day = local_day(pick.picked_at, terms.farm.zone)
-        reason = f"picked {terms.formats.day(day)} and not weighed yet"
+        reason = tr("picked {day} and not weighed yet").format(day=terms.formats.day(day))
         what = terms.species_name(pick.species)
         yield TodayRow("Weigh", code_of(pick.id), pick.name, what, reason, day)
 
@@ -127,12 +117,14 @@ def _due(one: Fruiting, species: Species, terms: FarmTerms) -> _Due | None:
         if one.opened_on is None:
             return None
         due = day_plus(one.opened_on, species.open_pick_days_low)
-        reason = f"{bags} opened {terms.formats.day(one.opened_on)}"
+        reason = tr("{bags} opened {day}").format(bags=bags, day=terms.formats.day(one.opened_on))
     else:
         if one.stage != RESTING and one.flush >= species.flushes:
             return None
         due = day_plus(one.picked_on, species.rest_days_low)
-        reason = f"{bags} after flush {one.flush}, picked {terms.formats.day(one.picked_on)}"
+        reason = tr("{bags} after flush {flush}, picked {day}").format(
+            bags=bags, flush=one.flush, day=terms.formats.day(one.picked_on)
+        )
     return _Due(due, reason) if due <= terms.today else None
 
 
@@ -140,14 +132,20 @@ def _open(batches: Sequence[BatchRow], terms: FarmTerms) -> Iterator[TodayRow]:
     formats = terms.formats
     for row in batches:
         if row.colonised:
-            since = f" since {formats.day(row.colonised_on)}" if row.colonised_on else ""
-            reason = f"{formats.count(row.colonised, 'bag is', 'bags are')} colonised{since}"
+            bags = formats.count(row.colonised, "bag is", "bags are")
+            reason = tr("{bags} colonised").format(bags=bags)
+            if row.colonised_on:
+                reason = tr("{bags} colonised since {day}").format(
+                    bags=bags, day=formats.day(row.colonised_on)
+                )
             due = row.colonised_on or row.ready_from
         elif row.window in ("within", "overdue"):
             bags = formats.count(row.incubating, "bag", "bags")
             last = formats.day(row.ready_to)
-            until = f"expected ready by {last}"
-            reason = f"{bags}, {until}" if row.window == "within" else f"{bags}, overdue: {until}"
+            words = tr("{bags}, expected ready by {day}")
+            if row.window == "overdue":
+                words = tr("{bags}, overdue: expected ready by {day}")
+            reason = words.format(bags=bags, day=last)
             due = row.ready_from
         else:
             continue
@@ -158,9 +156,10 @@ def _look(batches: Sequence[BatchRow], terms: FarmTerms) -> Iterator[TodayRow]:
     """Batches that incubate and hold a bag that was not looked at for some days."""
     for row in batches:
         unseen = row.days_unseen
-        if row.incubating + row.colonised == 0 or unseen is None or unseen <= UNSEEN_DAYS:
+        if row.incubating + row.colonised == 0 or unseen is None or unseen < terms.farm.walk_days:
             continue
-        reason = f"not walked for {terms.formats.count(unseen, 'day', 'days')}"
+        days = terms.formats.count(unseen, "day", "days")
+        reason = tr("not walked for {days}").format(days=days)
         yield TodayRow("Look at", row.code, row.name, row.species, reason, row.looked_on)
 
 
@@ -179,12 +178,15 @@ def _why_now(row: StockRow, terms: FarmTerms) -> str:
     if row.shelf_on is None or row.days_left is None:
         return ""
     if row.days_left < 0:
-        return f"past its shelf date of {terms.formats.day(row.shelf_on)}: check it"
+        return tr("past its shelf date of {day}: check it").format(
+            day=terms.formats.day(row.shelf_on)
+        )
     if row.sell_by is not None and row.sell_by < terms.today:
-        return f"past its sell-by day of {terms.formats.day(row.sell_by)}"
+        return tr("past its sell-by day of {day}").format(day=terms.formats.day(row.sell_by))
     if row.days_left <= SELL_DAYS:
         days = terms.formats.count(row.days_left, "day", "days")
-        return f"shelf date in {days}" if row.days_left else "shelf date is today"
+        ends = tr("shelf date in {days}").format(days=days)
+        return ends if row.days_left else tr("shelf date is today")
     return ""
 
 
@@ -193,12 +195,13 @@ def _spawn(reading: Reading, terms: FarmTerms) -> Iterator[TodayRow]:
     for one in reading.all(Spawn, status="kept"):
         if one.left_mg <= 0:
             continue
-        left = f"{terms.formats.mass(one.left_mg)} left"
+        left = tr("{mass} left").format(mass=terms.formats.mass(one.left_mg))
         if one.use_by is not None and one.use_by <= last:
-            ends = "past its day" if one.use_by < terms.today else "to be used up"
+            ends = tr("past its day") if one.use_by < terms.today else tr("to be used up")
             reason = f"{left}, {ends}: {terms.formats.day(one.use_by)}"
         elif one.left_mg * 100 <= one.made_mg * SPAWN_LEFT_PERCENT:
-            reason = f"{left} of {terms.formats.mass(one.made_mg)}"
+            reason = tr("{left} of {mass}").format(left=left, mass=terms.formats.mass(one.made_mg))
         else:
             continue
-        yield TodayRow("Spawn", code_of(one.id), one.name, one.grain or "spawn", reason, one.use_by)
+        what = one.grain or tr("spawn")
+        yield TodayRow("Spawn", code_of(one.id), one.name, what, reason, one.use_by)

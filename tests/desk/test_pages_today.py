@@ -9,7 +9,7 @@ from PySide6.QtTest import QTest
 from farmdesk.actions.inoculation import SpawnUse, inoculate
 from farmdesk.actions.lab import register_spawn
 from farmdesk.desk.pages.today import _PLACES, TodayPage
-from farmdesk.reports.today import SECTIONS
+from farmdesk.reports.today_rows import SECTIONS
 
 KG = 1_000_000
 LONG_AGO = "2026-01-05T10:00:00Z"

@@ -22,7 +22,8 @@ from farmdesk.domain.trade import Delivery, Invoice, Order
 from farmdesk.quantities.mass import read_mass
 from farmdesk.quantities.times import age_days, local_day, today_in
 from farmdesk.reports.check import check_farm
-from farmdesk.reports.today import SECTIONS, list_today
+from farmdesk.reports.today import list_today
+from farmdesk.reports.today_rows import SECTIONS
 from farmdesk.settings.places import demo_path
 from farmdesk.store.farm_store import FarmStore, open_farm
 from farmdesk.store.transaction import Reading

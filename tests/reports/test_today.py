@@ -5,7 +5,8 @@ from __future__ import annotations
 from trading_farm import NOW, TradingFarm
 
 from farmdesk.domain.codes import code_of
-from farmdesk.reports.today import SECTIONS, TodayRow, list_today
+from farmdesk.reports.today import list_today
+from farmdesk.reports.today_rows import SECTIONS, TodayRow
 from farmdesk.store.farm_store import FarmStore
 
 

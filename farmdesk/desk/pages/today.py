@@ -15,7 +15,9 @@ from farmdesk.desk.questions import ask_farm
 from farmdesk.desk.tables import Column
 from farmdesk.paper.tables import Table
 from farmdesk.quantities.times import today_in
-from farmdesk.reports.today import SECTIONS, TodayRow, list_today, today_table
+from farmdesk.reports.today import list_today, today_table
+from farmdesk.reports.today_rows import NOTICED, SECTIONS, TodayRow
+from farmdesk.wording.language import tr
 
 _PLACES: Mapping[str, str] = {
     "Late": "sales",
@@ -27,6 +29,7 @@ _PLACES: Mapping[str, str] = {
     "Sell first": "cold_store",
     "Spawn": "lab",
     "Plan": "ahead",
+    NOTICED: "week",
 }
 _MARKS: Mapping[str, str] = {"Late": "▲"}
 
@@ -51,6 +54,13 @@ class TodayPage(Page):
             "removal",
             "species",
             "planned_batch",
+            "room",
+            "invoice",
+            "customer",
+            "stocktake",
+            "labour",
+            "culture",
+            "growth_look",
         }
     )
 
@@ -102,7 +112,7 @@ class TodayPage(Page):
 
     def _section(self, found: tuple[int, str]) -> str:
         mark = _MARKS.get(found[1])
-        return f"{mark} {found[1]}" if mark else found[1]
+        return f"{mark} {tr(found[1])}" if mark else tr(found[1])
 
     def _day(self, day: str) -> str:
         return self.context.formats.day(day)
@@ -115,7 +125,7 @@ class TodayPage(Page):
             self._open(row)
 
     def _open(self, row: TodayRow) -> None:
-        self.context.go_to(_PLACES[row.section], row.subject)
+        self.context.go_to(row.place or _PLACES[row.section], row.subject)
 
     def _take(self, *, to_file: bool) -> None:
         self.context.workplace.read(

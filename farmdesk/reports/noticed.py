@@ -1,0 +1,82 @@
+"""What the program noticed by itself: rooms too full, bills unpaid, clocks and counts left open.
+
+Only what is cheap to read with every look at the day.
+"""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Iterator
+
+from farmdesk.domain.catalogue import Customer, Room
+from farmdesk.domain.stocktake import Stocktake
+from farmdesk.domain.trade import Invoice
+from farmdesk.quantities.times import age_days, local_day
+from farmdesk.reports.farm_terms import FarmTerms
+from farmdesk.reports.lab_growth import list_growth
+from farmdesk.reports.today_rows import NOTICED, TodayRow
+from farmdesk.store.noticed import forgotten_clocks, overdue_invoices
+from farmdesk.store.transaction import Reading
+from farmdesk.store.week import bags_standing
+from farmdesk.wording.language import tr
+
+
+def notice(reading: Reading, terms: FarmTerms) -> Iterator[TodayRow]:
+    """Lines for what was noticed; each is gone when what it tells of was put right."""
+    yield from _full_rooms(reading, terms)
+    yield from _unpaid(reading, terms)
+    yield from _slow_cultures(reading, terms)
+    for one in reading.all(Stocktake, status="open"):
+        day = local_day(one.started_at, terms.farm.zone)
+        if day < terms.today:
+            reason = tr("a count of the cold store was begun and not finished")
+            yield TodayRow(NOTICED, one.name, one.name, tr("Stocktake"), reason, day, "cold_store")
+    for work in forgotten_clocks(reading, terms.today):
+        reason = tr("a clock of work runs since that day: stop it, or correct it")
+        yield TodayRow(NOTICED, "labour", tr("Clock"), tr(work.task), reason, work.day, "costs")
+
+
+def _full_rooms(reading: Reading, terms: FarmTerms) -> Iterator[TodayRow]:
+    bags: Counter[int] = Counter()
+    for one in bags_standing(reading):
+        if one.room is not None:
+            bags[one.room] += one.bags
+    for room in reading.all(Room):
+        if room.use in ("incubation", "fruiting") and bags[room.id] > room.capacity > 0:
+            reason = tr("{bags} stand in a room for {capacity}").format(
+                bags=terms.formats.count(bags[room.id], "bag", "bags"), capacity=room.capacity
+            )
+            yield TodayRow(
+                NOTICED, f"climate:{room.name}", room.name, tr("Room"), reason, None, "rooms"
+            )
+
+
+def _unpaid(reading: Reading, terms: FarmTerms) -> Iterator[TodayRow]:
+    """Customers with bills that are overdue, the oldest day told."""
+    late: dict[int, list[Invoice]] = {}
+    for bill in overdue_invoices(reading, terms.today):
+        late.setdefault(bill.customer, []).append(bill)
+    for customer, bills in late.items():
+        buyer = reading.get(Customer, customer)
+        first = bills[0]
+        reason = tr("{count} unpaid, {money}, the oldest due {days} ago").format(
+            count=terms.formats.count(len(bills), "invoice", "invoices"),
+            money=terms.formats.money(sum((one.total for one in bills), start=first.total * 0)),
+            days=terms.formats.count(age_days(first.due_on, terms.today), "day", "days"),
+        )
+        name = buyer.name if buyer is not None else first.name
+        yield TodayRow(NOTICED, first.name, name, tr("Customer"), reason, first.due_on, "sales")
+
+
+def _slow_cultures(reading: Reading, terms: FarmTerms) -> Iterator[TodayRow]:
+    """Cultures still kept that grow slower than their strain did."""
+    for row in list_growth(reading):
+        alarm = row.judgement
+        if alarm is None or not row.is_alarm or row.culture.status != "kept":
+            continue
+        reason = tr("grows {now} mm a day, its strain did {before}").format(
+            now=terms.formats.number(alarm.mm_per_day, 1),
+            before=terms.formats.number(alarm.baseline, 1),
+        )
+        name = row.culture.name
+        yield TodayRow(NOTICED, name, name, tr("Culture"), reason, row.last.looked_on, "lab")

@@ -1,0 +1,38 @@
+"""A line of the day's work, and the sections that it is sorted into."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from farmdesk.wording.language import later
+
+NOTICED = "Noticed"
+SECTIONS: tuple[str, ...] = (
+    later("Late"),
+    later("Weigh"),
+    later("Pick"),
+    later("Open"),
+    later("Look at"),
+    later("Ship"),
+    later("Sell first"),
+    later("Spawn"),
+    later("Plan"),
+    later("Noticed"),
+)
+"""In the order in which a day's work is looked through; translated where they are shown."""
+
+
+@dataclass(frozen=True)
+class TodayRow:
+    """One thing to do. `subject` is what to go to: a code, or an order's name; `due` a day.
+
+    `place` is the page where it is done, where the section does not say so.
+    """
+
+    section: str
+    subject: str
+    name: str
+    what: str
+    reason: str
+    due: str | None
+    place: str = ""

@@ -1,0 +1,127 @@
+"""Each kind of line that the program notices by itself: there for its cause, gone after the act.
+
+The figures are those of `trading_farm`, added up by hand.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import replace
+from typing import Any
+
+from trading_farm import NOW, TradingFarm
+
+from farmdesk.actions.base import Act, perform
+from farmdesk.actions.costs import begin_labour, end_labour
+from farmdesk.actions.growth import measure_culture
+from farmdesk.actions.invoices import mark_paid
+from farmdesk.actions.stocktakes import begin_stocktake, drop_stocktake
+from farmdesk.domain.catalogue import Room
+from farmdesk.domain.lab import Culture
+from farmdesk.domain.trade import Invoice
+from farmdesk.reports.today import list_today
+from farmdesk.reports.today_rows import NOTICED, TodayRow
+from farmdesk.store.farm_store import FarmStore
+
+NEXT_DAY = "2026-11-23T20:00:00Z"
+DECEMBER = "2026-12-04T20:00:00Z"
+
+
+def _do(store: FarmStore, action: Callable[[Act], Any], now: str = NOW) -> Any:
+    return perform(store, action, now=now, happened_at=now).result
+
+
+def _noticed(store: FarmStore, now: str = NOW) -> list[TodayRow]:
+    with store.reading() as reading:
+        return [row for row in list_today(reading, now=now) if row.section == NOTICED]
+
+
+def test_nothing_is_noticed_on_a_farm_in_order(store: FarmStore, trading: TradingFarm) -> None:
+    assert _noticed(store) == []
+
+
+def test_a_room_is_full_until_it_holds_enough(store: FarmStore, trading: TradingFarm) -> None:
+    # five bags of OY01-0002 stand on the shelves
+    room = trading.ids["Shelves"]
+
+    def hold(act: Act, capacity: int) -> None:
+        act.change("room_changed", act.need(Room, room), capacity=capacity)
+
+    _do(store, lambda act: hold(act, 4))
+    (row,) = _noticed(store)
+    assert (row.name, row.reason) == ("Shelves", "5 bags stand in a room for 4")
+    assert (row.place, row.subject) == ("rooms", "climate:Shelves")
+    _do(store, lambda act: hold(act, 5))
+    assert _noticed(store) == []
+
+
+def test_unpaid_invoices_are_one_line_for_each_customer(
+    store: FarmStore, trading: TradingFarm
+) -> None:
+    # all are due on December 1: 11.86 + 5.33 + 1.07 = 18.26 and 6.50
+    assert _noticed(store, "2026-12-01T20:00:00Z") == []
+    reasons = {row.name: row.reason for row in _noticed(store, DECEMBER)}
+    assert reasons == {
+        "Bluebell Kitchen": "3 invoices unpaid, $18.26, the oldest due 3 days ago",
+        "=Fern Market": "1 invoice unpaid, $6.50, the oldest due 3 days ago",
+    }
+
+    with store.reading() as reading:
+        bills = reading.all(Invoice)
+
+    def pay_all(act: Act) -> None:
+        for bill in bills:
+            mark_paid(act, bill)
+
+    _do(store, pay_all, DECEMBER)
+    assert _noticed(store, DECEMBER) == []
+
+
+def test_a_stocktake_left_open_is_told_from_the_next_day(
+    store: FarmStore, trading: TradingFarm
+) -> None:
+    count = _do(store, begin_stocktake)
+    assert _noticed(store) == []
+    (row,) = _noticed(store, NEXT_DAY)
+    assert (row.name, row.place, row.due) == (count.name, "cold_store", "2026-11-22")
+    _do(store, lambda act: drop_stocktake(act, count.id), NEXT_DAY)
+    assert _noticed(store, NEXT_DAY) == []
+
+
+def test_a_clock_left_running_is_told_from_the_next_day(
+    store: FarmStore, trading: TradingFarm
+) -> None:
+    work = _do(store, lambda act: begin_labour(act, task="picking"))
+    assert _noticed(store) == []
+    (row,) = _noticed(store, NEXT_DAY)
+    assert (row.what, row.place, row.subject) == ("picking", "costs", "labour")
+    stop = perform(
+        store, lambda act: end_labour(act, work.id), now="2026-11-22T22:00:00Z",
+        happened_at="2026-11-22T22:00:00Z",
+    )  # fmt: skip
+    assert stop.result.minutes == 120
+    assert _noticed(store, NEXT_DAY) == []
+
+
+def test_a_slow_culture_is_told_while_it_is_kept(store: FarmStore, trading: TradingFarm) -> None:
+    # 3 mm a day before, 2 mm a day now: a third slower, and 15 % is the alarm
+    def grow(act: Act) -> Culture:
+        first = act.need(Culture, trading.ids["culture"])
+        later = replace(first, id=act.next_id("culture"), name="C-OY01-0002", made_on="2026-11-01")
+        slow: Culture = act.make("culture_registered", later)
+        for culture, mm in ((first, 3), (slow, 2)):
+            for day in (10, 14, 18):
+                measure_culture(
+                    act, culture.id, radius_um=mm * day * 1000, looked_on=f"2026-11-{day}"
+                )
+        return slow
+
+    slow = _do(store, grow)
+    (row,) = _noticed(store)
+    assert (row.name, row.reason) == ("C-OY01-0002", "grows 2.0 mm a day, its strain did 3.0")
+    assert (row.place, row.due) == ("lab", "2026-11-18")
+    _do(
+        store,
+        lambda act: act.change("culture_discarded", act.need(Culture, slow.id), status="discarded"),
+    )
+    assert _noticed(store) == []
