@@ -15,6 +15,8 @@ from farmdesk.wording.language import tr
 Figure = int | Decimal
 _POUNDS = ("lb", "lb_oz", "oz")
 _HUNDRED = Decimal(100)
+_FINE = Decimal("0.0001")
+"""Prices of a kilogram are kept to this; more would be lost in a spreadsheet."""
 
 
 def compared_tables(trade: WeekTrade) -> list[Table]:
@@ -182,7 +184,9 @@ def _compared(
 def _price(sales: ChannelSales, unit: str) -> Decimal | None:
     """What a kilogram or pound fetched; None where no mass is known."""
     amount = amount_in(sales.mass_mg, unit)
-    return sales.total * amount.denominator / amount.numerator if amount else None
+    if not amount:
+        return None
+    return (sales.total * amount.denominator / amount.numerator).quantize(_FINE)
 
 
 def _change(now: Figure, before: Figure) -> Decimal | None:

@@ -62,7 +62,7 @@ def _mass(unit: str, sold: str, pack_mg: int) -> int:
 
 def _before_tax(total: str, tax_percent: str) -> Decimal:
     """A market's prices hold the tax; a delivery's do not."""
-    return Decimal(total) * 100 / (100 + Decimal(tax_percent))
+    return (Decimal(total) * 100 / (100 + Decimal(tax_percent))).quantize(Decimal("0.0001"))
 
 
 def _in_days(column: Any) -> Any:
