@@ -15,6 +15,7 @@ from working_farm import WorkingFarm, days_ago, fill_farm
 from farmdesk.actions.orders import take_order
 from farmdesk.actions.packs import make_packs
 from farmdesk.actions.picks import record_pick
+from farmdesk.desk.list_view import ListView
 from farmdesk.desk.pages.order_lines import read_amount
 from farmdesk.desk.pages.sales import SalesPage
 from farmdesk.domain.catalogue import Product
@@ -58,6 +59,13 @@ def order_kilos(window: FarmWindow, farm: WorkingFarm, kilos: str):
     return window.act(lambda act: take_order(act, customer=inn, due_on=TODAY, lines=lines))
 
 
+def listed(window: FarmWindow, key: str) -> ListView:
+    """The list of a part of Sales, in sight and read."""
+    part = window.show("sales").show_part(key)
+    window.settle()
+    return part.view
+
+
 def text_of(path: Path) -> str:
     document = PdfDocument(str(path))
     text = "\n".join(page.get_textpage().get_text_range() for page in document)
@@ -66,8 +74,8 @@ def text_of(path: Path) -> str:
 
 
 def test_an_empty_list_says_what_to_do_first(farm_window: FarmWindow) -> None:
-    page: SalesPage = farm_window.show("sales")
-    assert "Ctrl+N" in page.orders._empty.text()
+    farm_window.show("sales")
+    assert "Ctrl+N" in listed(farm_window, "orders")._empty.text()
 
 
 def test_an_order_is_taken_by_keyboard_at_the_lists_price(
@@ -89,7 +97,7 @@ def test_an_order_is_taken_by_keyboard_at_the_lists_price(
     row.price.line.setText("4.00")
     QTest.keyClick(row.price.line, Qt.Key.Key_Return, CONTROL)
     farm_window.settle()
-    order = page.orders.current_row()
+    order = listed(farm_window, "orders").current_row()
     assert [(one.quantity, one.unit, one.unit_price) for one in order.lines] == [
         (Decimal("2.5"), "kg", Decimal("13.50")),
         (Decimal(3), "pack", Decimal("4.00")),
@@ -131,22 +139,22 @@ def test_an_order_is_changed_and_another_cancelled(
 ) -> None:
     order_kilos(farm_window, farm, "1")
     order_kilos(farm_window, farm, "2")
-    page: SalesPage = farm_window.show("sales")
-    assert page.orders.choose(lambda row: row.name == "O-0001")
-    page.orders.view.setFocus()
-    QTest.keyClick(page.orders.view, Qt.Key.Key_R, CONTROL)
+    farm_window.show("sales")
+    assert listed(farm_window, "orders").choose(lambda row: row.name == "O-0001")
+    listed(farm_window, "orders").view.setFocus()
+    QTest.keyClick(listed(farm_window, "orders").view, Qt.Key.Key_R, CONTROL)
     dialog = farm_window.dialog()
     assert dialog.lines.rows[0].amount.text() == "1 kg"
     dialog.lines.rows[0].amount.line.setText("1.25 kg")
     dialog.try_save()
     farm_window.settle()
-    assert page.orders.current_row().lines[0].quantity == Decimal("1.25")
-    assert page.orders.choose(lambda row: row.name == "O-0002")
-    page.orders.view.setFocus()
-    QTest.keyClick(page.orders.view, Qt.Key.Key_Delete)
+    assert listed(farm_window, "orders").current_row().lines[0].quantity == Decimal("1.25")
+    assert listed(farm_window, "orders").choose(lambda row: row.name == "O-0002")
+    listed(farm_window, "orders").view.setFocus()
+    QTest.keyClick(listed(farm_window, "orders").view, Qt.Key.Key_Delete)
     farm_window.dialog().try_save()
     farm_window.settle()
-    rows = [page.orders.table.row_at(at) for at in range(2)]
+    rows = [listed(farm_window, "orders").table.row_at(at) for at in range(2)]
     assert [(row.name, row.status) for row in rows] == [("O-0001", "open"), ("O-0002", "cancelled")]
 
 
@@ -154,10 +162,10 @@ def test_the_proposal_takes_the_earliest_shelf_date_and_papers_follow(
     farm_window: FarmWindow, farm: WorkingFarm, tmp_path: Path
 ) -> None:
     order_kilos(farm_window, farm, "2.5")
-    page: SalesPage = farm_window.show("sales")
-    assert page.orders.choose(lambda row: row.name == "O-0001")
-    page.orders.view.setFocus()
-    QTest.keyClick(page.orders.view, Qt.Key.Key_E, CONTROL)
+    farm_window.show("sales")
+    assert listed(farm_window, "orders").choose(lambda row: row.name == "O-0001")
+    listed(farm_window, "orders").view.setFocus()
+    QTest.keyClick(listed(farm_window, "orders").view, Qt.Key.Key_E, CONTROL)
     dialog = farm_window.dialog()
     picks = {one.name: one.id for one in farm_window.all("pick")}
     assert [(row.lot.value(), row.amount.text()) for row in dialog.goods.rows] == [
@@ -177,15 +185,15 @@ def test_the_proposal_takes_the_earliest_shelf_date_and_papers_follow(
     assert "2.54 kg" in note
     # 2.000 kg and 0.540 kg at 13.50, each line to the cent.
     assert "34.29" in bill
-    assert page.orders.table.row_at(0).status == "delivered"
-    assert page.deliveries.current_row().invoice == "I-0001"
+    assert listed(farm_window, "orders").table.row_at(0).status == "delivered"
+    assert listed(farm_window, "sent").current_row().invoice == "I-0001"
     assert check_farm(farm_window.store).is_clean
 
 
 def test_a_proposal_that_falls_short_says_so(farm_window: FarmWindow, farm: WorkingFarm) -> None:
     order_kilos(farm_window, farm, "9")
     page: SalesPage = farm_window.show("sales")
-    page._open_order(page.orders.table.row_at(0))
+    page.part("orders").open_order(listed(farm_window, "orders").table.row_at(0))
     dialog = farm_window.dialog()
     assert "Short: 4.80 kg Oyster, loose" in dialog.form.problem_on_top()
     dialog.reject()
@@ -196,7 +204,7 @@ def test_papers_into_a_missing_folder_are_refused_calmly(
 ) -> None:
     order_kilos(farm_window, farm, "1")
     page: SalesPage = farm_window.show("sales")
-    page._deliver([page.orders.table.row_at(0)])
+    page.part("orders").deliver([listed(farm_window, "orders").table.row_at(0)])
     farm_window.dialog().try_save()
     papers = farm_window.dialog()
     papers.form.fields["show"].set_value(False)
@@ -227,12 +235,12 @@ def test_a_market_sale_by_scan_and_its_invoice_paid(
     farm_window.settle()
     assert farm_window.all("pack")[0].left == 1
     page.tabs.setCurrentIndex(2)
-    assert page.invoices.choose(lambda row: row.total == Decimal("12.60"))
-    page.invoices.view.setFocus()
-    QTest.keyClick(page.invoices.view, Qt.Key.Key_E, CONTROL)
+    assert listed(farm_window, "invoices").choose(lambda row: row.total == Decimal("12.60"))
+    listed(farm_window, "invoices").view.setFocus()
+    QTest.keyClick(listed(farm_window, "invoices").view, Qt.Key.Key_E, CONTROL)
     farm_window.dialog().try_save()
     farm_window.settle()
-    assert page.invoices.table.row_at(0).state == "paid"
+    assert listed(farm_window, "invoices").table.row_at(0).state == "paid"
 
 
 def test_a_delivery_without_invoice_gets_one_later(
@@ -240,17 +248,17 @@ def test_a_delivery_without_invoice_gets_one_later(
 ) -> None:
     order_kilos(farm_window, farm, "1")
     page: SalesPage = farm_window.show("sales")
-    page._deliver([page.orders.table.row_at(0)])
+    page.part("orders").deliver([listed(farm_window, "orders").table.row_at(0)])
     dialog = farm_window.dialog()
     dialog.form.fields["bills"].set_value(False)
     dialog.try_save()
     farm_window.dialog().reject()
     farm_window.settle()
     assert farm_window.all("invoice") == []
-    page._bill([page.deliveries.table.row_at(0)])
+    page.part("sent").bill([listed(farm_window, "sent").table.row_at(0)])
     farm_window.dialog().reject()
     farm_window.settle()
-    assert page.deliveries.table.row_at(0).invoice == "I-0001"
+    assert listed(farm_window, "sent").table.row_at(0).invoice == "I-0001"
 
 
 def test_the_cold_store_hands_a_lot_over_to_be_sold(
@@ -296,7 +304,7 @@ def test_a_proposed_weight_is_kept_to_the_milligram_though_it_is_shown_rounded(
     )
     order_kilos(farm_window, farm, "1")
     page: SalesPage = farm_window.show("sales")
-    page._deliver([page.orders.table.row_at(0)])
+    page.part("orders").deliver([listed(farm_window, "orders").table.row_at(0)])
     dialog = farm_window.dialog()
     first = dialog.goods.rows[0]
     assert first.amount.text() == "1.00 kg"
