@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
+
 from farmdesk.actions.base import Act
 from farmdesk.actions.catalogue_checks import check_text
 from farmdesk.actions.pick_shares import shown_mass
@@ -57,6 +59,28 @@ def place_stock(act: Act, lot_id: int, *, room: int | None) -> Lot:
         act.need(Room, room)
     lot = need_lot(act, lot_id)
     return act.change("stock_placed", lot, room=room)
+
+
+def hold_stock(act: Act, lot_id: int, *, why: str) -> Lot:
+    """Hold a lot back: nothing of it is packed, promised or sold until it is released.
+
+    Waste may still be taken out of it. Raises Refused without a reason.
+    """
+    found = tuple(check_text("why", why, needed=True))
+    if found:
+        raise Refused(*found)
+    return act.change("stock_held", need_lot(act, lot_id), hold=why.strip())
+
+
+def release_stock(act: Act, lot_id: int) -> Lot:
+    """Let a lot go again that was held back."""
+    return act.change("stock_released", need_lot(act, lot_id), hold="")
+
+
+def check_hold(lot: Lot, field: str) -> Iterator[Problem]:
+    """That a lot is held back."""
+    if lot.hold:
+        yield problem("lot_on_hold", field=field, lot=lot.name, why=lot.hold)
 
 
 def need_lot(act: Act, lot_id: int) -> Lot:

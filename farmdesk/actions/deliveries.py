@@ -8,7 +8,7 @@ from decimal import Decimal
 
 from farmdesk.actions.base import Act
 from farmdesk.actions.catalogue_checks import check_text
-from farmdesk.actions.cold_store import Lot, first_day_of, need_lot, take_from_lot
+from farmdesk.actions.cold_store import Lot, check_hold, first_day_of, need_lot, take_from_lot
 from farmdesk.actions.orders import (
     DELIVERED,
     OPEN,
@@ -203,6 +203,7 @@ def _check_line(act: Act, going: _Going, day: str) -> Iterator[Problem]:
         yield problem("lot_is_not_product", field="lines", lot=lot.name, product=product.name)
     elif amount is None or amount <= 0:
         yield problem("amount_missing", field="lines", lot=lot.name)
+    yield from check_hold(lot, "lines")
     first = first_day_of(act, lot)
     if day < first:
         facts = {"day": day, "lot": lot.name, "first": first}

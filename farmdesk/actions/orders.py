@@ -68,8 +68,11 @@ def take_order(
     lines: Iterable[WantedLine | tuple[int, Decimal, str, Decimal | None]],
     taken_on: str | None = None,
     note: str = "",
+    standing: int | None = None,
 ) -> Order:
     """Take an order: (product, quantity, unit kg, lb or pack, price or None for the list's).
+
+    `standing` is a standing order that it was made of.
 
     Raises Refused with everything that cannot be.
     """
@@ -91,6 +94,7 @@ def take_order(
             due_on=due_on,
             status=OPEN,
             note=note.strip(),
+            standing=standing,
         ),
     )
     for one in priced:

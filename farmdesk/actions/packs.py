@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 from farmdesk.actions.base import Act
 from farmdesk.actions.catalogue_checks import check_text
-from farmdesk.actions.cold_store import take_from_lot
+from farmdesk.actions.cold_store import check_hold, take_from_lot
 from farmdesk.actions.pick_shares import ShelfDates, find_packed_dates, shown_mass
 from farmdesk.arithmetic.portions import split_exactly
 from farmdesk.domain.catalogue import Product, Room
@@ -104,6 +104,7 @@ def _check_pick(
     act: Act, packing: _Packing, pick: Pick, from_picks: Mapping[int, int]
 ) -> Iterator[Problem]:
     product, wanted = packing.product, from_picks[pick.id]
+    yield from check_hold(pick, "from_picks")
     if pick.net_mg is None:
         yield problem("pick_not_weighed", field="from_picks", pick=pick.name)
     elif wanted > pick.left_mg:

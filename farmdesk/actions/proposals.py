@@ -104,11 +104,15 @@ def _offers(reading: Reading, products: Iterable[Product]) -> list[LotOffer]:
         if product.unit == "pack":
             for pack in packs_with_stock(reading, product.id):
                 shelf_on = pack.shelf_on
-                lots[pack.id] = LotOffer(pack.id, kind, shelf_on, pack.left, pack.packed_on)
+                lots[pack.id] = LotOffer(
+                    pack.id, kind, shelf_on, pack.left, pack.packed_on, bool(pack.hold)
+                )
         elif product.species is not None:
             for pick in picks_with_stock(reading, product.species):
                 shelf_on = pick.shelf_on
-                lots[pick.id] = LotOffer(pick.id, kind, shelf_on, pick.left_mg, pick.picked_at)
+                lots[pick.id] = LotOffer(
+                    pick.id, kind, shelf_on, pick.left_mg, pick.picked_at, bool(pick.hold)
+                )
     return list(lots.values())
 
 

@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from decimal import Decimal
 
 from farmdesk.domain.cells import ref
+from farmdesk.quantities.weeks import IsoWeek
 
 
 @dataclass(frozen=True)
@@ -50,3 +51,15 @@ class DemandEvent:
     amount_mg: int = 0
     note: str = ""
     retired: int = 0
+
+
+def occurs_on(standing: StandingOrder, week: str) -> str | None:
+    """The day of a week on which a standing order is due; None when it is not."""
+    if standing.retired or week in standing.pauses.split():
+        return None
+    one = IsoWeek.parse(week)
+    day = one.days[standing.weekday - 1]
+    if day < standing.runs_from or (standing.runs_to is not None and day > standing.runs_to):
+        return None
+    since = IsoWeek.of(standing.runs_from).weeks_until(one)
+    return day if since % max(1, standing.every_weeks) == 0 else None

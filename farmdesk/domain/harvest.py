@@ -9,7 +9,10 @@ from farmdesk.domain.cells import ref
 
 @dataclass(frozen=True)
 class Pick:
-    """Mushrooms taken in one go into one crate. Open until it is weighed; left_mg is on hand."""
+    """Mushrooms taken in one go into one crate. Open until it is weighed; left_mg is on hand.
+
+    `hold` says why nothing of it may be packed or leave for now; none: it is free.
+    """
 
     id: int
     name: str
@@ -29,13 +32,15 @@ class Pick:
     status: str = "open"
     person: int | None = ref("person", none=True)
     note: str = ""
+    hold: str = ""
 
 
 @dataclass(frozen=True)
 class Pack:
     """Packs of one product filled together from one or more picks.
 
-    `used_mg` is what went in (for dried packs more than `net_mg`), `tare_mg` one empty package.
+    `used_mg` is what went in (for dried packs more than `net_mg`), `tare_mg` one empty package;
+    `hold` says why none of them may leave for now.
     """
 
     id: int
@@ -52,6 +57,7 @@ class Pack:
     note: str = ""
     used_mg: int = 0
     tare_mg: int = 0
+    hold: str = ""
 
 
 @dataclass(frozen=True)

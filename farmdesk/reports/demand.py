@@ -10,7 +10,7 @@ from fractions import Fraction
 
 from farmdesk.arithmetic.forecast import WEEKS
 from farmdesk.domain.catalogue import Customer, Product, Species
-from farmdesk.domain.demand import DemandEvent, StandingOrder
+from farmdesk.domain.demand import DemandEvent, StandingOrder, occurs_on
 from farmdesk.domain.trade import Order, OrderLine
 from farmdesk.paper.charts import Chart, Series
 from farmdesk.paper.tables import Column, Table
@@ -75,18 +75,6 @@ def read_demand(
     kept = [one for one in found if one.mg and species in (None, one.species)]
     kept.sort(key=lambda one: (one.week, one.species))
     return FarmDemand(terms, names, tuple(kept), tuple(sorted(mixed)))
-
-
-def occurs_on(standing: StandingOrder, week: str) -> str | None:
-    """The day of a week on which a standing order is due; None when it is not."""
-    if standing.retired or week in standing.pauses.split():
-        return None
-    one = IsoWeek.parse(week)
-    day = one.days[standing.weekday - 1]
-    if day < standing.runs_from or (standing.runs_to is not None and day > standing.runs_to):
-        return None
-    since = IsoWeek.of(standing.runs_from).weeks_until(one)
-    return day if since % max(1, standing.every_weeks) == 0 else None
 
 
 def demand_table(reading: Reading, *, now: str | None = None, species: int | None = None) -> Table:

@@ -6,11 +6,10 @@ from dataclasses import dataclass
 from decimal import Decimal
 
 from farmdesk.domain.catalogue import Product
-from farmdesk.domain.demand import DemandEvent, StandingOrder
+from farmdesk.domain.demand import DemandEvent, StandingOrder, occurs_on
 from farmdesk.paper.tables import Column, Table
 from farmdesk.quantities.weeks import IsoWeek
 from farmdesk.reports.catalogue import Catalogue, read_catalogue
-from farmdesk.reports.demand import occurs_on
 from farmdesk.reports.farm_terms import FarmTerms, read_terms
 from farmdesk.store.transaction import Reading
 from farmdesk.wording.language import tr

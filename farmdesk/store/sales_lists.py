@@ -10,6 +10,7 @@ from sqlalchemy import Select, or_, select
 from farmdesk.domain.cells import Thing
 from farmdesk.domain.things import KIND_OF
 from farmdesk.domain.trade import Delivery, DeliveryLine, Invoice, Order, OrderLine
+from farmdesk.quantities.weeks import IsoWeek
 from farmdesk.store.schema import TABLES
 from farmdesk.store.transaction import Reading
 
@@ -34,6 +35,29 @@ def newest_deliveries(reading: Reading, most: int) -> list[Delivery]:
     wanted = or_(deliveries.c.id.in_(newest), deliveries.c.id.in_(unpaid))
     statement = select(deliveries).where(wanted).order_by(deliveries.c.id.desc())
     return reading.select(Delivery, statement)
+
+
+def standing_taken(reading: Reading, first: str, last: str) -> set[tuple[int, int, str]]:
+    """(customer, product, ISO week) of orders due in these days that standing orders made."""
+    orders, lines = TABLES["order"], TABLES["order_line"]
+    statement = (
+        select(orders.c.customer, lines.c.product, orders.c.due_on)
+        .join_from(orders, lines, lines.c.order == orders.c.id)
+        .where(orders.c.standing.is_not(None), orders.c.due_on.between(first, last))
+    )
+    return {
+        (customer, product, str(IsoWeek.of(due_on)))
+        for customer, product, due_on in reading.run(statement)
+    }
+
+
+def open_orders(reading: Reading, until: str | None = None) -> list[Order]:
+    """Open orders, those due until a day if one is given, by the day they are due."""
+    orders = TABLES["order"]
+    statement = select(orders).where(orders.c.status == "open")
+    if until is not None:
+        statement = statement.where(orders.c.due_on <= until)
+    return reading.select(Order, statement.order_by(orders.c.due_on, orders.c.id))
 
 
 def invoices_for(reading: Reading, deliveries: Iterable[int]) -> list[Invoice]:

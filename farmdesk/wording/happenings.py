@@ -81,6 +81,8 @@ HAPPENINGS: Mapping[str, tuple[str, str]] = {
     "lot_counted": ("{lot} counted", "{count} lots counted"),
     "stocktake_finished": ("Stocktake {name} finished", "{count} stocktakes finished"),
     "stocktake_dropped": ("Stocktake {name} dropped", "{count} stocktakes dropped"),
+    "stock_held": ("{name} held back[: {hold}]", "{count} lots held back"),
+    "stock_released": ("{name} let go again", "{count} lots let go again"),
     "stock_placed": ("{name} put into {room}", "{count} lots put away"),
     # Sales.
     "order_taken": ("Order {name} taken[ from {customer}][ for {due_on}]", "{count} orders taken"),
@@ -91,6 +93,10 @@ HAPPENINGS: Mapping[str, tuple[str, str]] = {
     "order_open": ("Order {name} open again", "{count} orders open again"),
     "order_line_taken": ("{quantity} {unit} of {product} asked", "{count} order lines taken"),
     "order_line_changed": ("An order line changed", "{count} order lines changed"),
+    "order_line_promised": (
+        "[{promised} {unit} of ]{product} promised", "{count} order lines promised"),
+    "order_line_short": ("Less of {product} came: {short_reason}", "{count} order lines short"),
+    "order_promised": ("Order {name} promised", "{count} orders promised"),
     "order_line_removed": ("An order line taken out", "{count} order lines taken out"),
     "delivery_sent": ("Delivery {name} sent[ to {customer}]", "{count} deliveries sent"),
     "delivery_line_sent": (

@@ -29,6 +29,30 @@ SENTENCES: Mapping[str, str] = {
         "There is no price for {product} in {unit} on the list of {customer}. "
         "Enter a price here, or put one on the list."
     ),
+    "standing_nothing_due": (
+        "No standing order is due in these days that was not taken already. "
+        "Choose other days, or add standing orders in Weeks ahead."
+    ),
+    "standing_too_far": "Take standing orders for at most {most} weeks at once.",
+    "promise_wrong": "What is promised of {product} must be nothing or more. Correct it.",
+    "promise_above_asked": (
+        "More of {product} would be promised than the {asked} that were asked for. "
+        "Change the order first if they want more."
+    ),
+    "swap_cannot_be": (
+        "{instead} cannot come for {product}: one is sold by weight and the other by the pack, "
+        "or they are the same."
+    ),
+    "lot_other_product": "{lot} is {what}, and {order} has nothing left to pack of that.",
+    "lot_too_old_for": (
+        "{lot} ends on {shelf_on}, and {customer} asks for {days} days of life. Take a later lot."
+    ),
+    "lot_past_date": "{lot} is past its shelf date ({shelf_on}). Leave it out.",
+    "lot_all_gone": "Nothing is left of {lot}.",
+    "lot_for_others": (
+        "{lot} is wanted for {others}, whose days are earlier or who need younger lots. "
+        "Take {instead} first."
+    ),
     "order_not_open": "The order {order} is {status}, so nothing can be changed in it.",
     "line_below_delivered": (
         "More of {product} has been delivered already than the order would ask for. "
@@ -43,6 +67,9 @@ SENTENCES: Mapping[str, str] = {
     ),
     "lot_expired": (
         "{lot} is past its shelf date ({shelf_on}). Look at it well. Deliver it all the same?"
+    ),
+    "lot_on_hold": (
+        "{lot} is held back: {why}. Let it go in the cold store first, or take another lot."
     ),
     "lot_life_short": (
         "{customer} asks for {days} days of life, and {lot} ends on {shelf_on}. "

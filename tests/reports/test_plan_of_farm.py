@@ -15,10 +15,10 @@ from farmdesk.actions.orders import take_order
 from farmdesk.actions.plans import PlanWish, accept_plan, save_plan_setting, tick_off
 from farmdesk.domain.bags import Batch
 from farmdesk.domain.catalogue import Customer, Farm, Product, Room, Species, Strain
-from farmdesk.domain.demand import DemandEvent, StandingOrder
+from farmdesk.domain.demand import DemandEvent, StandingOrder, occurs_on
 from farmdesk.domain.plans import PlanSetting
 from farmdesk.quantities.weeks import IsoWeek
-from farmdesk.reports.demand import demand_tables, occurs_on, read_demand
+from farmdesk.reports.demand import demand_tables, read_demand
 from farmdesk.reports.demand_lists import list_demand, standing_table
 from farmdesk.reports.plan import plan_table, read_plan
 from farmdesk.reports.plan_batches import (
