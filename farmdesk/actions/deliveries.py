@@ -14,13 +14,13 @@ from farmdesk.actions.orders import (
     OPEN,
     check_unit,
     price_for,
-    wanted_mg,
 )
+from farmdesk.actions.promises import say_why_short
 from farmdesk.arithmetic.money_sums import PriceUnit, bill_line, find_quantity
 from farmdesk.domain.catalogue import Customer, Product
 from farmdesk.domain.codes import name_for
 from farmdesk.domain.harvest import Pick
-from farmdesk.domain.trade import Delivery, DeliveryLine, Order, OrderLine
+from farmdesk.domain.trade import Delivery, DeliveryLine, Order, OrderLine, wanted_mg
 from farmdesk.errors import Problem, Refused, problem
 from farmdesk.quantities.times import day_plus
 from farmdesk.store.sales import Delivered, delivered_of_order
@@ -63,9 +63,13 @@ def deliver(
     *,
     delivered_on: str | None = None,
     is_last: bool = False,
+    short_reason: str = "",
     note: str = "",
 ) -> Delivery:
     """Deliver for an order: lots get less, and know where they went.
+
+    A product that the customer agreed to take instead may stand for a line. `short_reason` is
+    kept at lines that stay short when this is the last of the order.
 
     The order is done when all of it went out, or when this is said to be the last of it. Raises
     Refused when a lot does not hold what is wanted or is of something else; Asked when a lot is
@@ -85,7 +89,9 @@ def deliver(
     act.ask(*_over_order(act, order, full, known))
     delivery = _send(act, order.customer, full, delivered_on, note, order.id)
     gone = delivered_of_order(act.tx, order.id)
-    if is_last or all(_is_filled(one, gone.get(one.id)) for one in known.values()):
+    short = [one.id for one in known.values() if not _is_filled(one, gone.get(one.id))]
+    if is_last or not short:
+        say_why_short(act, order, short, short_reason)
         act.change("order_delivered", order, status=DELIVERED)
     return delivery
 
@@ -107,6 +113,9 @@ def _with_order(line: DeliverLine, known: dict[int, OrderLine]) -> DeliverLine:
     if line.order_line is None:
         return line
     asked = known[line.order_line]
+    if asked.swap_for is not None and line.product == asked.swap_for:
+        # Agreed to come instead: it is billed as what it is, at its own price.
+        return replace(line, unit=asked.unit)
     price = asked.unit_price if line.price is None else line.price
     return replace(line, product=asked.product, unit=asked.unit, price=price)
 

@@ -5,17 +5,16 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from decimal import Decimal
-from fractions import Fraction
 from typing import NamedTuple
 
 from farmdesk.actions.base import Act
 from farmdesk.actions.catalogue_checks import check_text
-from farmdesk.arithmetic.money_sums import find_price_per_mass
+from farmdesk.arithmetic.list_prices import ListPrice, choose_price
 from farmdesk.domain.catalogue import Customer, Price, Product
 from farmdesk.domain.codes import name_for
-from farmdesk.domain.trade import Order, OrderLine
+from farmdesk.domain.trade import Order, OrderLine, wanted_mg
 from farmdesk.errors import Problem, Refused, problem
-from farmdesk.quantities.mass import HEAVIEST_MG, mg_from
+from farmdesk.quantities.mass import HEAVIEST_MG
 from farmdesk.quantities.money import format_money
 from farmdesk.quantities.times import day_plus
 from farmdesk.store.sales import delivered_of_order
@@ -24,7 +23,6 @@ from farmdesk.store.transaction import Reading
 OPEN, DELIVERED, CLOSED, CANCELLED = "open", "delivered", "closed", "cancelled"
 MOST_PACKS = 100_000
 _HIGHEST_PRICE = Decimal(1_000_000)
-_OTHER_UNIT = {"kg": "lb", "lb": "kg"}
 
 
 class WantedLine(NamedTuple):
@@ -34,21 +32,6 @@ class WantedLine(NamedTuple):
     quantity: Decimal
     unit: str
     price: Decimal | None = None
-
-
-@dataclass(frozen=True)
-class ListPrice:
-    """A price found for one `unit`; `list_unit` says what the list has, if it was converted."""
-
-    price: Decimal
-    unit: str
-    list_price: Decimal
-    list_unit: str
-
-    @property
-    def is_converted(self) -> bool:
-        """Whether the list has another unit, so that this is worked out and rounded."""
-        return self.unit != self.list_unit
 
 
 @dataclass(frozen=True)
@@ -144,32 +127,11 @@ def cancel_order(act: Act, order: Order, *, note: str = "") -> Order:
 def find_price(
     reading: Reading, *, customer: Customer, product: int, unit: str, currency: str
 ) -> ListPrice | None:
-    """The price on the customer's list: in this unit, else from kg to lb or lb to kg.
-
-    A converted price uses the exact pound and is rounded to the cent, as it is printed.
-    """
+    """The price on the customer's list for one unit of a product, or None."""
     if customer.price_list is None:
         return None
     rows = reading.all(Price, price_list=customer.price_list, product=product)
-    prices = {row.unit: row.price for row in rows}
-    if unit in prices:
-        return ListPrice(prices[unit], unit, prices[unit], unit)
-    other = _OTHER_UNIT.get(unit, "")
-    if other not in prices:
-        return None
-    price = _convert(prices[other], other, unit, currency)
-    return ListPrice(price, unit, prices[other], other)
-
-
-def _convert(price: Decimal, from_unit: str, to_unit: str, currency: str) -> Decimal:
-    # A price for 100 lb is a price for 45,359,237 mg: whole milligrams, so nothing is lost.
-    hundred = mg_from(100, from_unit)
-    return find_price_per_mass(price * 100, hundred, unit=to_unit, currency=currency)  # type: ignore[arg-type]
-
-
-def wanted_mg(quantity: Decimal, unit: str) -> int:
-    """A quantity in kg or lb as milligrams."""
-    return mg_from(Fraction(quantity), unit)
+    return choose_price({row.unit: row.price for row in rows}, unit, currency)
 
 
 def price_for(

@@ -6,12 +6,16 @@ from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 
 from farmdesk.actions.deliveries import DeliverLine
-from farmdesk.actions.orders import wanted_mg
 from farmdesk.arithmetic.allocation import LotOffer, LotTake, Wanted, propose_lots
 from farmdesk.domain.catalogue import Customer, Farm, Product
 from farmdesk.domain.trade import Order, OrderLine
 from farmdesk.quantities.times import today_in
-from farmdesk.store.sales import Delivered, delivered_of_order, packs_with_stock, picks_with_stock
+from farmdesk.store.sales import (
+    delivered_of_order,
+    packs_with_stock,
+    picks_with_stock,
+    still_wanted,
+)
 from farmdesk.store.transaction import Reading
 
 
@@ -38,7 +42,8 @@ class OrderProposal:
 class _Open:
     order: int
     line: OrderLine
-    product: Product
+    products: tuple[Product, ...]
+    """What was asked, and what the customer agreed to take instead."""
     wanted: Wanted
 
 
@@ -57,14 +62,17 @@ def propose_orders(
     """Propose lots for several orders together, so that no lot is promised twice."""
     day = on or _today(reading)
     lines = [line for order in orders for line in _open_lines(reading, order, day)]
-    offers = _offers(reading, {one.product.id: one.product for one in lines}.values())
+    offers = _offers(reading, [each for one in lines for each in one.products])
+    kinds = {one.id: one.kind for one in offers}
     proposed = propose_lots(offers, [one.wanted for one in lines])
     made = []
     for order in orders:
         mine = [
             (one, got) for one, got in zip(lines, proposed, strict=True) if one.order == order.id
         ]
-        taken = tuple(_deliver_line(one, take) for one, got in mine for take in got.takes)
+        taken = tuple(
+            _deliver_line(one, take, kinds[take.lot]) for one, got in mine for take in got.takes
+        )
         short = tuple(_short(one, got.short) for one, got in mine if got.short)
         made.append(OrderProposal(order.id, taken, short))
     return tuple(made)
@@ -83,13 +91,12 @@ def _open_lines(reading: Reading, order: Order, day: str) -> Iterator[_Open]:
         product = reading.get(Product, line.product)
         if product is None:
             continue
-        out = gone.get(line.id, Delivered(0, 0))
-        if line.unit == "pack":
-            rest = int(line.quantity) - out.count
-        else:
-            rest = wanted_mg(line.quantity, line.unit) - out.amount_mg
-        wanted = Wanted(line.id, _kind(product), max(rest, 0), max(order.due_on, day), minimum)
-        yield _Open(order.id, line, product, wanted)
+        instead = None if line.swap_for is None else reading.get(Product, line.swap_for)
+        products = (product,) if instead is None else (product, instead)
+        kind, *others = [_kind(one) for one in products]
+        rest = still_wanted(line, gone)
+        wanted = Wanted(line.id, kind, rest, max(order.due_on, day), minimum, tuple(others))
+        yield _Open(order.id, line, products, wanted)
 
 
 def _kind(product: Product) -> str:
@@ -99,7 +106,7 @@ def _kind(product: Product) -> str:
 
 def _offers(reading: Reading, products: Iterable[Product]) -> list[LotOffer]:
     lots: dict[int, LotOffer] = {}
-    for product in products:
+    for product in {one.id: one for one in products}.values():
         kind = _kind(product)
         if product.unit == "pack":
             for pack in packs_with_stock(reading, product.id):
@@ -116,10 +123,11 @@ def _offers(reading: Reading, products: Iterable[Product]) -> list[LotOffer]:
     return list(lots.values())
 
 
-def _deliver_line(one: _Open, take: LotTake) -> DeliverLine:
+def _deliver_line(one: _Open, take: LotTake, kind: str) -> DeliverLine:
     is_pack = one.line.unit == "pack"
+    product = next(each for each in one.products if _kind(each) == kind)
     return DeliverLine(
-        product=one.product.id,
+        product=product.id,
         lot=take.lot,
         amount_mg=None if is_pack else take.amount,
         count=take.amount if is_pack else None,
@@ -130,5 +138,5 @@ def _deliver_line(one: _Open, take: LotTake) -> DeliverLine:
 
 def _short(one: _Open, amount: int) -> Short:
     if one.line.unit == "pack":
-        return Short(one.line.id, one.product.id, count=amount)
-    return Short(one.line.id, one.product.id, amount_mg=amount)
+        return Short(one.line.id, one.line.product, count=amount)
+    return Short(one.line.id, one.line.product, amount_mg=amount)

@@ -10,7 +10,7 @@ from farmdesk.actions.orders import WantedLine, take_order
 from farmdesk.domain.catalogue import Customer, Product
 from farmdesk.domain.demand import StandingOrder, occurs_on
 from farmdesk.domain.trade import Order
-from farmdesk.errors import Refused, problem
+from farmdesk.errors import Problem, Refused, problem
 from farmdesk.quantities.weeks import IsoWeek
 from farmdesk.store.sales_lists import standing_taken
 from farmdesk.store.transaction import Reading
@@ -64,7 +64,8 @@ def take_standing(act: Act, *, first_day: str, last_day: str) -> list[Order]:
             groups.setdefault((due.day, customer.id), []).append(due.standing)
     if not groups:
         raise Refused(problem("standing_nothing_due", field="last_day"))
-    found, orders = [], []
+    found: list[Problem] = []
+    orders: list[Order] = []
     for (day, customer_id), standing in groups.items():
         try:
             orders.append(_take(act, day, customer_id, standing))

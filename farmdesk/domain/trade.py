@@ -4,8 +4,10 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from decimal import Decimal
+from fractions import Fraction
 
 from farmdesk.domain.cells import ref
+from farmdesk.quantities.mass import mg_from
 
 
 @dataclass(frozen=True)
@@ -40,6 +42,19 @@ class OrderLine:
     promised: Decimal | None = None
     swap_for: int | None = ref("product", none=True)
     short_reason: str = ""
+
+
+def wanted_mg(quantity: Decimal, unit: str) -> int:
+    """A quantity in kg or lb as milligrams."""
+    return mg_from(Fraction(quantity), unit)
+
+
+def rest_of(line: OrderLine, *, sent_mg: int = 0, sent_packs: int = 0) -> int:
+    """What is still to come of a line, mg or packs: what was promised, else what was asked."""
+    quantity = line.quantity if line.promised is None else line.promised
+    if line.unit == "pack":
+        return max(0, int(quantity) - sent_packs)
+    return max(0, wanted_mg(quantity, line.unit) - sent_mg)
 
 
 @dataclass(frozen=True)

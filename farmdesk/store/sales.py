@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Any
 
 from sqlalchemy import Select, bindparam, func, select
 
 from farmdesk.domain.harvest import Pack, Pick
-from farmdesk.domain.trade import DeliveryLine, Invoice
+from farmdesk.domain.trade import DeliveryLine, Invoice, OrderLine, rest_of
 from farmdesk.store.schema import TABLES
 from farmdesk.store.transaction import Reading
 
@@ -43,6 +44,14 @@ def delivered_of_order(reading: Reading, order: int) -> dict[int, Delivered]:
     return {row[0]: Delivered(int(row[1]), int(row[2])) for row in rows}
 
 
+def still_wanted(line: OrderLine, gone: Mapping[int, Delivered]) -> int:
+    """What is still to come of a line, mg or packs, after what went out of its order."""
+    sent = gone.get(line.id)
+    if sent is None:
+        return rest_of(line)
+    return rest_of(line, sent_mg=sent.amount_mg, sent_packs=sent.count)
+
+
 def picks_with_stock(reading: Reading, species: int | None) -> list[Pick]:
     """Weighed picks of a species (any when None) of which something is left."""
     statement = select(TABLES["pick"]).where(_PICK.left_mg > 0)
@@ -55,6 +64,12 @@ def packs_with_stock(reading: Reading, product: int) -> list[Pack]:
     """Packs of a product of which some are left."""
     statement = select(TABLES["pack"]).where(_PACK.product == product, _PACK.left > 0)
     return reading.select(Pack, statement.order_by(_PACK.id))
+
+
+def lots_with_stock(reading: Reading) -> list[Pick | Pack]:
+    """Every weighed pick and every lot of packs of which something is left."""
+    packs = select(TABLES["pack"]).where(_PACK.left > 0).order_by(_PACK.id)
+    return [*picks_with_stock(reading, None), *reading.select(Pack, packs)]
 
 
 def lines_of_delivery(reading: Reading, delivery: int) -> list[DeliveryLine]:

@@ -5,12 +5,13 @@ from __future__ import annotations
 from collections.abc import Iterable
 from typing import Any, TypeVar
 
-from sqlalchemy import Select, or_, select
+from sqlalchemy import Select, func, or_, select
 
 from farmdesk.domain.cells import Thing
 from farmdesk.domain.things import KIND_OF
 from farmdesk.domain.trade import Delivery, DeliveryLine, Invoice, Order, OrderLine
 from farmdesk.quantities.weeks import IsoWeek
+from farmdesk.store.sales import Delivered
 from farmdesk.store.schema import TABLES
 from farmdesk.store.transaction import Reading
 
@@ -58,6 +59,22 @@ def open_orders(reading: Reading, until: str | None = None) -> list[Order]:
     if until is not None:
         statement = statement.where(orders.c.due_on <= until)
     return reading.select(Order, statement.order_by(orders.c.due_on, orders.c.id))
+
+
+def delivered_of_orders(reading: Reading, orders: Iterable[int]) -> dict[int, Delivered]:
+    """What went out for each line of these orders; lines of which nothing did are left out."""
+    sent, lines = TABLES["delivery_line"], TABLES["order_line"]
+    found: dict[int, Delivered] = {}
+    wanted = list(orders)
+    for at in range(0, len(wanted), _AT_ONCE):
+        statement = (
+            select(lines.c.id, func.sum(sent.c.amount_mg), func.sum(sent.c["count"]))
+            .join_from(sent, lines, lines.c.id == sent.c.order_line)
+            .where(lines.c.order.in_(wanted[at : at + _AT_ONCE]))
+            .group_by(lines.c.id)
+        )
+        found |= {row[0]: Delivered(int(row[1]), int(row[2])) for row in reading.run(statement)}
+    return found
 
 
 def invoices_for(reading: Reading, deliveries: Iterable[int]) -> list[Invoice]:

@@ -50,8 +50,7 @@ SENTENCES: Mapping[str, str] = {
     "lot_past_date": "{lot} is past its shelf date ({shelf_on}). Leave it out.",
     "lot_all_gone": "Nothing is left of {lot}.",
     "lot_for_others": (
-        "{lot} is wanted for {others}, whose days are earlier or who need younger lots. "
-        "Take {instead} first."
+        "All of {lot} is needed for {others}. Take the lots that are proposed first."
     ),
     "order_not_open": "The order {order} is {status}, so nothing can be changed in it.",
     "line_below_delivered": (

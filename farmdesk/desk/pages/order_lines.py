@@ -10,7 +10,8 @@ from typing import Any
 from PySide6.QtCore import Qt
 from PySide6.QtWidgets import QComboBox, QHBoxLayout, QPushButton, QVBoxLayout, QWidget
 
-from farmdesk.actions.orders import ListPrice, WantedLine, find_price
+from farmdesk.actions.orders import WantedLine, find_price
+from farmdesk.arithmetic.list_prices import ListPrice
 from farmdesk.desk.context import DeskContext
 from farmdesk.desk.fields import ChoiceField, Field, MoneyField, TextField
 from farmdesk.domain.catalogue import Customer, Farm, Product
