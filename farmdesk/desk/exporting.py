@@ -14,6 +14,7 @@ from farmdesk.desk.grouping import sum_rows
 from farmdesk.desk.preview import PreviewDialog
 from farmdesk.errors import Refused, problem
 from farmdesk.paper.csv_tables import write_csv
+from farmdesk.paper.document_pages import lay_out_document
 from farmdesk.paper.documents import Document, PageSize, write_document
 from farmdesk.paper.page_pdf import write_pages
 from farmdesk.paper.pages import Page
@@ -168,19 +169,36 @@ def print_table(context: DeskContext, table: Table) -> None:
     )
 
 
+def print_document(context: DeskContext, document: Document, name: str) -> None:
+    """Show a document as it will be on paper; `name` is what its file is called."""
+    context.workplace.read(
+        lay_out_document,
+        document,
+        context.formats,
+        page="letter" if context.formats.paper == "letter" else "A4",
+        then=partial(_show_pages, context, name, document.title),
+    )
+
+
 def _show_preview(context: DeskContext, table: Table, pages: Sequence[Page]) -> None:
-    dialog = PreviewDialog(pages, title=table.title)
-    dialog.preview.on_save_pdf = partial(_save_pages, context, dialog, table, pages)
+    _show_pages(context, table.name, table.title, pages)
+
+
+def _show_pages(context: DeskContext, name: str, title: str, pages: Sequence[Page]) -> None:
+    dialog = PreviewDialog(pages, title=title)
+    dialog.preview.on_save_pdf = partial(_save_pages, context, dialog, name, title, pages)
     context.open_dialog(dialog)
 
 
-def _save_pages(context: DeskContext, parent: QWidget, table: Table, pages: Sequence[Page]) -> None:
-    start = str(Path.home() / f"{table.name}.pdf")
-    name, _ = QFileDialog.getSaveFileName(parent, tr("Save as PDF"), start, tr("PDF (*.pdf)"))
-    if name:
-        path = Path(name).with_suffix(".pdf")
+def _save_pages(
+    context: DeskContext, parent: QWidget, name: str, title: str, pages: Sequence[Page]
+) -> None:
+    start = str(Path.home() / f"{name}.pdf")
+    chosen, _ = QFileDialog.getSaveFileName(parent, tr("Save as PDF"), start, tr("PDF (*.pdf)"))
+    if chosen:
+        path = Path(chosen).with_suffix(".pdf")
         context.workplace.read(
-            write_pages, pages, path, title=table.title, then=partial(_say_written, context, path)
+            write_pages, pages, path, title=title, then=partial(_say_written, context, path)
         )
 
 

@@ -15,8 +15,10 @@ from farmdesk.reports.supply import FarmSupply, read_supply
 from farmdesk.store.transaction import Reading
 from farmdesk.wording.language import tr
 
-USUAL_DAYS = 7
+USUAL_DAYS = 3
 LONGEST_DAYS = 56
+QUARTER_POUND_MG = 113_398
+"""A quarter of 453.59237 g, rounded down to whole milligrams."""
 
 
 @dataclass(frozen=True)
@@ -61,7 +63,7 @@ def read_offer(
     until: str | None = None,
     now: str | None = None,
 ) -> Offer:
-    """What can be offered until a day (a week ahead unless given), at the prices of a list."""
+    """What can be offered until a day (three days ahead unless given), at the prices of a list."""
     supply = read_supply(reading, now=now)
     terms = supply.terms
     day = min(max(until or day_plus(terms.today, USUAL_DAYS), terms.today),
@@ -103,6 +105,12 @@ def offer_table(offer: Offer, *, for_buyers: bool = False) -> Table:
     return Table("offer", tr("Available"), columns, rows, () if for_buyers else offer_notes(offer))
 
 
+def offer_report(reading: Reading, *, now: str | None = None) -> Table:
+    """What can be offered in the days to come, at the first price list."""
+    lists = [one.id for one in reading.all(PriceList) if not one.retired]
+    return offer_table(read_offer(reading, price_list=lists[0] if lists else None, now=now))
+
+
 def offer_notes(offer: Offer) -> list[str]:
     """What the figures mean."""
     day = offer.terms.formats.day(offer.until)
@@ -113,7 +121,7 @@ def offer_notes(offer: Offer) -> list[str]:
             " which is reached nine times in ten. A kilogram that can be sold loose or in packs"
             " is shown at both, but is one kilogram."
         ).format(day=day),
-        tr("Lots that are held back or end before that day are not counted."),
+        tr("Lots that are held back, or end before that day, are not in what is available."),
     ]
 
 
@@ -124,7 +132,7 @@ def offer_document(offer: Offer) -> Document:
         Details([
             (tr("From"), ", ".join(one for one in (farm.name, *farm.address.splitlines()) if one)),
             (tr("Date"), formats.day(offer.terms.today)),
-            (tr("Available until"), formats.day(offer.until)),
+            (tr("For delivery by"), formats.day(offer.until)),
         ]),
         offer_table(offer, for_buyers=True),
         Note(tr("While it lasts: an amount is promised when we have said so.")),
@@ -138,7 +146,8 @@ def offer_document(offer: Offer) -> Document:
 def offer_text(offer: Offer) -> str:
     """The offer as plain text, to be pasted into a message."""
     formats, farm = offer.terms.formats, offer.terms.farm
-    head = tr("{farm}: available until {day}").format(farm=farm.name, day=formats.day(offer.until))
+    day = formats.day(offer.until)
+    head = tr("{farm}: available for delivery by {day}").format(farm=farm.name, day=day)
     lines = [head, ""]
     for one in offer.worth_offering():
         price = "" if one.price is None else tr(", {price} for 1 {unit}").format(
@@ -158,10 +167,18 @@ def say_amount(amount: int, row: OfferRow, terms: FarmTerms) -> str:
     return terms.formats.mass(amount)
 
 
+def _in_steps(product: Product, amount: int, terms: FarmTerms) -> int:
+    """Rounded down to what one would say to a buyer: 100 g, a quarter of a pound, whole packs."""
+    if product.unit == "pack":
+        return amount
+    return amount - amount % (QUARTER_POUND_MG if terms.formats.mass_unit == "lb" else 100_000)
+
+
 def _row(
     reading: Reading, supply: FarmSupply, one: Product, day: str, price_list: int | None
 ) -> OfferRow:
-    on_hand = supply.on_hand(one, day)
+    today = supply.terms.today
+    on_hand = supply.on_hand(one, today)
     rows = [] if price_list is None else reading.all(Price, price_list=price_list, product=one.id)
     prices = {row.unit: row.price for row in rows}
     found = choose_price(prices, one.unit, supply.terms.farm.currency)
@@ -172,8 +189,8 @@ def _row(
         is_pack=one.unit == "pack",
         on_hand=on_hand,
         promised=supply.promised(one, day),
-        free_now=max(0, min(supply.free(one, day, with_coming=False), on_hand)),
-        free=max(0, supply.free(one, day)),
+        free_now=max(0, min(supply.free(one, today, with_coming=False), on_hand)),
+        free=_in_steps(one, max(0, supply.free(one, day)), supply.terms),
         price=None if found is None else found.price,
         shelf_on=supply.shelf_on(one, day),
         caution=one.caution,

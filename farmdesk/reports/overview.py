@@ -26,6 +26,7 @@ from farmdesk.reports.forecast import forecast_table
 from farmdesk.reports.forecast_replay import replay_table
 from farmdesk.reports.lab_growth import growth_table
 from farmdesk.reports.next_flush import next_flush_table
+from farmdesk.reports.offer import offer_report
 from farmdesk.reports.plan import plan_table
 from farmdesk.reports.plan_batches import planned_table
 from farmdesk.reports.plan_fit_tables import fit_table
@@ -145,6 +146,7 @@ def _reports() -> Iterator[Report]:
     yield Report("balances", tr("Where each lot went"), stock.balance_table)
     yield Report("stocktake", tr("Stocktake"), stocktake_table)
     yield Report("orders", tr("Orders"), trade_lists.orders_table)
+    yield Report("offer", tr("What can be offered"), offer_report)
     yield Report("deliveries", tr("Deliveries"), trade_lists.deliveries_table)
     yield Report("invoices", tr("Invoices"), trade_lists.invoices_table)
     yield Report("yields", tr("Yields of the last year"), yields_table)

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from decimal import Decimal
 from typing import TypeVar
 
@@ -47,6 +47,7 @@ class OrderRow:
     mark: str
     lines: tuple[OrderLine, ...]
     wanted: str
+    promised: str
     delivered: str
     total: Decimal
     note: str
@@ -175,6 +176,7 @@ class _Writer:
             mark=self._due(one),
             lines=tuple(lines),
             wanted="; ".join(self.line(line) for line in lines),
+            promised=self._promised(one, lines),
             delivered=delivered,
             total=sum((self._total(line) for line in lines), Decimal(0)),
             note=one.note,
@@ -218,6 +220,17 @@ class _Writer:
         """A line in words, such as `2.5 kg Oyster`."""
         name = self._catalogue.name("product", line.product)
         return f"{say_quantity(line.quantity, line.unit, self._terms.formats)} {name}"
+
+    def _promised(self, one: Order, lines: Sequence[OrderLine]) -> str:
+        """What was said to be coming: nothing yet, all of it, or what instead."""
+        said = [line for line in lines if line.promised is not None]
+        if not said:
+            return ""
+        if len(said) == len(lines) and all(line.promised == line.quantity for line in said):
+            return tr("all, on {day}").format(day=self._terms.formats.day(one.promised_on))
+        return "; ".join(
+            self.line(replace(line, quantity=line.promised or Decimal(0))) for line in said
+        )
 
     def _total(self, line: OrderLine) -> Decimal:
         unit: PriceUnit = line.unit  # type: ignore[assignment]

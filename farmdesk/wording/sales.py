@@ -34,6 +34,7 @@ SENTENCES: Mapping[str, str] = {
         "Choose other days, or add standing orders in Weeks ahead."
     ),
     "standing_too_far": "Take standing orders for at most {most} weeks at once.",
+    "packing_nothing_open": "None of these orders is open, so there is nothing to pack.",
     "promise_wrong": "What is promised of {product} must be nothing or more. Correct it.",
     "promise_above_asked": (
         "More of {product} would be promised than the {asked} that were asked for. "

@@ -12,8 +12,10 @@ from farmdesk.desk.context import DeskContext
 from farmdesk.desk.pages.sales_dialogs import OrderDialog, SellDialog, Sent
 from farmdesk.desk.pages.sales_files import Paper, PapersDialog
 from farmdesk.desk.pages.sales_invoices import InvoicesPart
+from farmdesk.desk.pages.sales_offer import OfferPart
 from farmdesk.desk.pages.sales_orders import OrdersPart
 from farmdesk.desk.pages.sales_sent import SentPart
+from farmdesk.desk.pages.sales_standing import TakeStandingDialog
 from farmdesk.desk.tabbed_page import TabbedPage
 from farmdesk.reports.sales_lists import SalesThings, load_sales
 from farmdesk.wording.language import tr
@@ -30,16 +32,21 @@ class SalesPage(TabbedPage):
     help_text = tr("Orders, deliveries and money, a part on each tab.")
     interest = frozenset(
         {"order", "order_line", "delivery", "delivery_line", "invoice", "customer", "product",
-         "price", "price_list", "pick", "pack"}
+         "price", "price_list", "pick", "pack", "standing_order", "bag"}
     )  # fmt: skip
     parts: ClassVar = (
         ("orders", OrdersPart.title, OrdersPart),
         ("sent", SentPart.title, SentPart),
         ("invoices", InvoicesPart.title, InvoicesPart),
+        ("offer", OfferPart.title, OfferPart),
     )
 
     def __init__(self, context: DeskContext, parent: QWidget | None = None) -> None:
         super().__init__(context, parent)
+        self.add_page_action(
+            tr("Standing orders"), self.take_standing, shortcut="Ctrl+K",
+            hint=tr("Take orders of what customers want every week"),
+        )  # fmt: skip
         self.add_page_action(
             tr("Sell without order"), self.sell, shortcut="Ctrl+T",
             hint=tr("At the farm gate: what leaves now"),
@@ -62,6 +69,12 @@ class SalesPage(TabbedPage):
     def new_order(self) -> None:
         """Take an order."""
         self._with_things(self._ask_order)
+
+    def take_standing(self) -> None:
+        """Take the orders of the days to come from standing orders."""
+        dialog = TakeStandingDialog(self.context)
+        dialog.saved.connect(lambda orders: self._orders().taken(orders))
+        self.context.open_dialog(dialog)
 
     def sell(self, names: Sequence[str] = ()) -> None:
         """Sell without an order, these lots first."""

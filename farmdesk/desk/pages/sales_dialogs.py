@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from functools import partial
 from typing import Any
 
@@ -10,17 +10,19 @@ from farmdesk.actions.base import Act
 from farmdesk.actions.deliveries import DeliverLine, deliver, sell_now
 from farmdesk.actions.invoices import issue_invoice, mark_paid
 from farmdesk.actions.orders import WantedLine, cancel_order, change_order, take_order
-from farmdesk.actions.proposals import OrderProposal, Short, propose
+from farmdesk.actions.packing_checks import OrderPacking, read_packing
+from farmdesk.actions.proposals import Short
 from farmdesk.desk.context import DeskContext
 from farmdesk.desk.dialogs import FormDialog
-from farmdesk.desk.fields import CheckField, ChoiceField, DayField, NotesField
+from farmdesk.desk.fields import CheckField, ChoiceField, DayField, NotesField, TextField
 from farmdesk.desk.pages.order_lines import OrderLinesField, widen
 from farmdesk.desk.pages.sales_goods import Goods, GoodsField
-from farmdesk.domain.trade import Delivery, Invoice, Order
-from farmdesk.errors import NotFound, problem
+from farmdesk.domain.catalogue import Product
+from farmdesk.domain.trade import Delivery, Invoice, Order, OrderLine
 from farmdesk.reports.sales_lists import InvoiceRow, OrderRow, SalesThings, say_quantity
 from farmdesk.store.farm_store import FarmStore
 from farmdesk.wording.language import tr
+from farmdesk.wording.sentences import say
 
 Sent = tuple[Delivery, Invoice | None]
 
@@ -151,34 +153,72 @@ class DeliverDialog(GoodsDialog):
         self._things = things
         self._order = order
         products = {one.id: one for one in things.catalogue.all("product")}
+        self._packing: OrderPacking | None = None
         goods = [
+            Goods(line.id, self._say_line(line, products), products[line.product], line.id)
+            for line in order.lines
+        ]
+        # What was agreed to come instead of a line stands for the same line.
+        goods += [
             Goods(
-                line.id,
-                tr("{name}, {quantity} ordered").format(
-                    name=products[line.product].name,
-                    quantity=say_quantity(line.quantity, line.unit, context.formats),
+                -line.id,
+                tr("{name}, instead of {asked}").format(
+                    name=products[line.swap_for].name, asked=products[line.product].name
                 ),
-                products[line.product],
+                products[line.swap_for],
                 line.id,
             )
             for line in order.lines
+            if line.swap_for is not None
         ]
         self.add_goods(
             GoodsField(
                 "lines", tr("What goes out"), things, goods, formats=context.formats,
-                hint=tr("Proposed by earliest shelf date. Put in what was really weighed."),
+                hint=tr(
+                    "Proposed by earliest shelf date, thinking of the other orders. Scan each lot"
+                    " as it is packed: a wrong one is refused. Put in what was really weighed."
+                ),
             )
         )  # fmt: skip
         self.form.add(CheckField("is_last", tr("That is all: the rest of the order will not come")))
+        self.form.add(
+            TextField("short_reason", tr("Why less comes"), placeholder=tr("picked too little"))
+        )
         context.workplace.read(
-            load_proposal, context.farm, order.id, then=self._proposed, failed=self.form.show_error
+            load_packing, context.farm, order.id, then=self._proposed, failed=self.form.show_error
         )
 
     def save(self, values: dict[str, Any]) -> None:
         """Deliver it."""
         self.run(self._context.act, partial(_deliver, order=self._order.id, **values))
 
-    def _proposed(self, found: OrderProposal) -> None:
+    def take_scan(self, line: str) -> bool:
+        """A scanned lot is ticked off, named on a line, or refused with the reason."""
+        found = self.read_scan(line)
+        if found is None:
+            return True
+        wrong = None if self._packing is None else self._packing.reasons.get(found)
+        if wrong is not None:
+            self.form.show_on_top(say(wrong))
+            return True
+        return super().take_scan(line)
+
+    def _say_line(self, line: OrderLine, products: Mapping[int, Product]) -> str:
+        formats = self._context.formats
+        facts = {
+            "name": products[line.product].name,
+            "quantity": say_quantity(line.quantity, line.unit, formats),
+        }
+        if line.promised is None or line.promised == line.quantity:
+            return tr("{name}, {quantity} ordered").format(**facts)
+        promised = say_quantity(line.promised, line.unit, formats)
+        return tr("{name}, {quantity} ordered, {promised} promised").format(
+            promised=promised, **facts
+        )
+
+    def _proposed(self, packing: OrderPacking) -> None:
+        self._packing = packing
+        found = packing.proposal
         self.goods.set_value(found.lines)
         if not found.lines:
             self.goods.add_row()
@@ -257,13 +297,10 @@ class PaidDialog(FormDialog):
         self.on_save = lambda values: self.run(context.act, partial(_pay, ids=ids, **values))
 
 
-def load_proposal(store: FarmStore, order: int) -> OrderProposal:
-    """The lots proposed for an order, earliest shelf date first."""
+def load_packing(store: FarmStore, order: int) -> OrderPacking:
+    """The lots proposed for an order, and why others are not for it."""
     with store.reading() as reading:
-        found = reading.get(Order, order)
-        if found is None:
-            raise NotFound(problem("not_found", kind="order", id=order))
-        return propose(reading, found)
+        return read_packing(reading, order)
 
 
 def bill_deliveries(act: Act, *, ids: Sequence[int]) -> list[Invoice]:
@@ -282,7 +319,8 @@ def _cancel(act: Act, *, order: int, note: str) -> Order:
 def _deliver(
     act: Act, *, order: int, lines: Sequence[DeliverLine], bills: bool, **values: Any
 ) -> Sent:
-    delivery = deliver(act, act.need(Order, order), lines, **values)
+    why = values.pop("short_reason") or ""
+    delivery = deliver(act, act.need(Order, order), lines, short_reason=why, **values)
     return delivery, issue_invoice(act, delivery) if bills else None
 
 

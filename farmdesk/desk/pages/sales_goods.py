@@ -47,6 +47,7 @@ class _GoodsRow(QWidget):
         )
         self.price.setVisible(with_price)
         self.proposed: tuple[str, int | None] = ("", None)
+        self.is_scanned = False
         self.remove = QPushButton(tr("Remove"))
         self.remove.setAutoDefault(False)
         parts = ((self.goods, 3), (self.lot, 4), (self.amount, 2), (self.price, 2))
@@ -111,6 +112,10 @@ class GoodsField(Field):
         known = next((one for one in self._things.lots if one.id == lot), None)
         if known is None:
             return False
+        there = next((row for row in self.rows if row.lot.chosen() == lot), None)
+        if there is not None:
+            self._tick(there)
+            return True
         fits = [one for one in self._goods.values() if is_of(known, one.product)]
         if not fits:
             return False
@@ -118,8 +123,18 @@ class GoodsField(Field):
         row = free[0] if free else self.add_row()
         row.goods.set_value(fits[0].key)
         row.lot.set_value(lot)
-        row.amount.setFocus()
+        self._tick(row)
         return True
+
+    def scanned(self) -> int:
+        """How many of the lots named here were scanned."""
+        return sum(row.is_scanned for row in self.rows)
+
+    def _tick(self, row: _GoodsRow) -> None:
+        row.is_scanned = True
+        row.lot.set_hint(tr("✓ scanned"))
+        row.amount.setFocus()
+        row.amount.line.selectAll()
 
     def value(self) -> list[DeliverLine]:
         """What goes out."""
