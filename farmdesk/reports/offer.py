@@ -13,6 +13,7 @@ from farmdesk.quantities.times import day_plus
 from farmdesk.reports.farm_terms import FarmTerms
 from farmdesk.reports.supply import FarmSupply, read_supply
 from farmdesk.store.transaction import Reading
+from farmdesk.wording.formats import Formats
 from farmdesk.wording.language import tr
 
 USUAL_DAYS = 3
@@ -111,9 +112,9 @@ def offer_report(reading: Reading, *, now: str | None = None) -> Table:
     return offer_table(read_offer(reading, price_list=lists[0] if lists else None, now=now))
 
 
-def offer_notes(offer: Offer) -> list[str]:
+def offer_notes(offer: Offer, formats: Formats | None = None) -> list[str]:
     """What the figures mean."""
-    day = offer.terms.formats.day(offer.until)
+    day = (formats or offer.terms.formats).day(offer.until)
     return [
         tr(
             "Available is what can be promised for {day} without breaking a promise for that day"

@@ -34,6 +34,8 @@ class FarmSupply:
     species: Mapping[int, str]
     wanted: list[tuple[str, int, int]] = field(default_factory=list)
     """(day due, product, mg or packs) of all open orders."""
+    asked: list[tuple[str, int, int, int, bool]] = field(default_factory=list)
+    """The same with the order, and whether that was promised."""
 
     def free_loose(self, species: int | None, on: str, *, with_coming: bool = True) -> int:
         """Mg of a species that can be promised loose for a day; below nothing: too much is."""
@@ -133,6 +135,8 @@ def read_supply(
         due = max(orders[line.order].due_on, terms.today)
         if rest := still_wanted(line, gone):
             supply.wanted.append((due, line.product, rest))
+            is_said = line.promised is not None
+            supply.asked.append((due, line.product, rest, line.order, is_said))
     return supply
 
 
@@ -142,11 +146,12 @@ def free_for_lines(reading: Reading, order: Order, *, now: str | None = None) ->
     day = max(order.due_on, supply.terms.today)
     gone = delivered_of_order(reading, order.id)
     lines = reading.all(OrderLine, order=order.id)
-    # What the order itself asks for is free for it; its lines share what they draw on.
-    mine = {one.id: still_wanted(one, gone) for one in lines}
-    for one in lines:
-        if mine[one.id]:
-            supply.wanted.remove((day, one.product, mine[one.id]))
+    # First come, first served: what was said counts, and what earlier orders ask for. Its own
+    # lines share what they draw on.
+    supply.wanted = [
+        one[:3] for one in supply.asked
+        if one[3] != order.id and (one[4] or (one[0], one[3]) < (day, order.id))
+    ]  # fmt: skip
     found = {}
     for one in lines:
         product = supply.products[one.product]

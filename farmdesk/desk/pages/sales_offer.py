@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from functools import partial
 
-from PySide6.QtGui import QGuiApplication
+from PySide6.QtCore import Qt
+from PySide6.QtGui import QGuiApplication, QKeySequence, QShortcut
 from PySide6.QtWidgets import QHBoxLayout, QLabel, QPushButton
 
 from farmdesk.desk.choosers import make_chooser
@@ -70,9 +71,11 @@ class OfferPart(Part):
         offer_taking(self.view, page, self.title)
         self.view.on_print = self.print_page
         self.view.on_export = self._export
-        self.view.add_row_action(tr("Copy as message"), lambda _rows: self.copy(),
-                                 shortcut="Ctrl+D")  # fmt: skip
         self._lay_out()
+        for keys, function in (("Ctrl+D", self.copy), ("Ctrl+B", self.print_page)):
+            shortcut = QShortcut(QKeySequence(keys), self)
+            shortcut.setContext(Qt.ShortcutContext.WidgetWithChildrenShortcut)
+            shortcut.activated.connect(function)
 
     def _lay_out(self) -> None:
         name = QLabel(tr("Price list"))
@@ -143,7 +146,7 @@ class OfferPart(Part):
         self.until.set_hint(self.context.formats.day(self.offer.until))
         say = partial(_say_row, self.offer)
         self.view.set_rows([say(one) for one in self.offer.rows])
-        self.notes.setText(" ".join(offer_notes(self.offer)))
+        self.notes.setText(" ".join(offer_notes(self.offer, self.context.formats)))
 
     def _price(self, amount: object) -> str:
         return "" if amount is None else self.context.formats.money(amount)  # type: ignore[arg-type]

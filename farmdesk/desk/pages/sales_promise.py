@@ -83,9 +83,9 @@ class PromiseField(Field):
                 shown = self._formats.count(amount, "pack", "packs")
                 typed = str(min(amount, int(line.quantity)))
             else:
-                shown = self._formats.mass(amount)
                 # Rounded down: half a gram too much is a broken promise.
-                exact = decimal_of(amount_in(amount - amount % 10_000, line.unit), 4)
+                exact = decimal_of(amount_in(amount - amount % 10_000, line.unit), 2)
+                shown = say_quantity(exact, line.unit, self._formats)
                 typed = f"{min(exact, line.quantity).normalize():f} {line.unit}"
             row.amount.set_hint(tr("{free} can be promised").format(free=shown))
             if not row.amount.text().strip():
