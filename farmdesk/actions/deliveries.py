@@ -16,8 +16,8 @@ from farmdesk.actions.orders import (
     price_for,
 )
 from farmdesk.actions.promises import say_why_short
-from farmdesk.arithmetic.money_sums import PriceUnit, bill_line, find_quantity
-from farmdesk.domain.catalogue import Customer, Product
+from farmdesk.arithmetic.money_sums import PriceUnit, Taxed, bill_line, find_quantity, total_invoice
+from farmdesk.domain.catalogue import Customer, Product, TaxRate
 from farmdesk.domain.codes import name_for
 from farmdesk.domain.harvest import Pick
 from farmdesk.domain.trade import Delivery, DeliveryLine, Order, OrderLine, wanted_mg
@@ -44,6 +44,8 @@ class DeliverLine:
     order_line: int | None = None
     unit: str | None = None
     price: Decimal | None = None
+    includes_tax: bool = False
+    """The price holds the tax, as at a market."""
 
 
 @dataclass(frozen=True)
@@ -236,6 +238,13 @@ def _questions(buyer: Customer, going: Sequence[_Going], day: str) -> Iterator[P
             )
 
 
+def tax_of(act: Act, product: Product) -> Decimal:
+    """The rate of tax that a product is sold under: its own, else the farm's."""
+    if product.tax_rate is None:
+        return act.farm.tax_percent
+    return act.need(TaxRate, product.tax_rate).percent
+
+
 def _send_line(act: Act, delivery: Delivery, going: _Going) -> None:
     line = going.line
     # Read anew: an earlier line may have taken from the same lot.
@@ -246,6 +255,11 @@ def _send_line(act: Act, delivery: Delivery, going: _Going) -> None:
     unit: PriceUnit = going.unit  # type: ignore[assignment]
     quantity = find_quantity(unit, mass_mg=mass, packs=packs)
     bill = bill_line(quantity, unit=unit, unit_price=going.price, currency=act.farm.currency)
+    rate = tax_of(act, going.product)
+    net = bill.total
+    if line.includes_tax:
+        whole = [Taxed(bill.total, rate)]
+        net = total_invoice(whole, currency=act.farm.currency, prices_include_tax=True).net
     act.make(
         "delivery_line_sent",
         DeliveryLine(
@@ -259,7 +273,8 @@ def _send_line(act: Act, delivery: Delivery, going: _Going) -> None:
             quantity=quantity,
             unit=unit,
             unit_price=bill.unit_price,
-            total=bill.total,
+            total=net,
+            tax_percent=rate,
         ),
         note=going.note,
     )

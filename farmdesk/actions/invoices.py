@@ -2,21 +2,24 @@
 
 from __future__ import annotations
 
+from decimal import Decimal
+
 from farmdesk.actions.base import Act
 from farmdesk.actions.catalogue_checks import check_text
-from farmdesk.arithmetic.money_sums import Taxed, total_invoice
+from farmdesk.actions.paper_numbers import next_name
+from farmdesk.actions.payments import pay_invoice
+from farmdesk.arithmetic.money_sums import InvoiceTotals, Taxed, total_invoice
 from farmdesk.domain.catalogue import Customer
-from farmdesk.domain.codes import name_for
-from farmdesk.domain.trade import Delivery, Invoice
+from farmdesk.domain.trade import Delivery, Invoice, InvoiceTax
 from farmdesk.errors import Refused, problem
 from farmdesk.quantities.times import day_plus
-from farmdesk.store.sales import invoice_of, last_invoice_name, lines_of_delivery
+from farmdesk.store.sales import invoice_of, lines_of_delivery
 
 
 def issue_invoice(
     act: Act, delivery: Delivery, *, issued_on: str | None = None, note: str = ""
 ) -> Invoice:
-    """Issue the invoice for a delivery: its printed lines, and tax at the farm's rate.
+    """Issue the invoice for a delivery: its printed lines, and the tax of each.
 
     Raises Refused when it has one already, or the day cannot be.
     """
@@ -36,29 +39,50 @@ def issue_invoice(
         problems.append(problem("delivery_empty", field="delivery"))
     if problems:
         raise Refused(*problems)
-    rate = act.farm.tax_percent
-    sums = total_invoice([Taxed(one.total, rate) for one in lines], currency=act.farm.currency)
+    rates = [act.farm.tax_percent if one.tax_percent is None else one.tax_percent for one in lines]
+    sums = total_invoice(
+        [Taxed(one.total, rate) for one, rate in zip(lines, rates, strict=True)],
+        currency=act.farm.currency,
+    )
     customer = act.need(Customer, delivery.customer)
-    return act.make(
+    bill = act.make(
         "invoice_issued",
         Invoice(
             id=act.next_id("invoice"),
-            name=_next_name(act),
+            name=next_name(act, "invoice"),
             customer=customer.id,
             delivery=delivery.id,
             issued_on=day,
             due_on=day_plus(day, customer.payment_days),
             net=sums.net,
-            tax_percent=rate,
+            tax_percent=rates[0] if len(set(rates)) == 1 else Decimal(0),
             tax=sums.tax,
             total=sums.total,
             note=note.strip(),
         ),
     )
+    make_taxes(act, sums, invoice=bill.id)
+    return bill
+
+
+def make_taxes(
+    act: Act,
+    sums: InvoiceTotals,
+    *,
+    invoice: int | None = None,
+    credit_note: int | None = None,
+) -> None:
+    """Keep what a paper holds of each rate of tax."""
+    for one in sums.taxes:
+        act.make(
+            "tax_told",
+            InvoiceTax(act.next_id("invoice_tax"), invoice, credit_note, one.tax_percent, one.net,
+                       one.tax),
+        )  # fmt: skip
 
 
 def mark_paid(act: Act, invoice: Invoice, *, paid_on: str | None = None) -> Invoice:
-    """Record that an invoice was paid; raises Refused when it was already."""
+    """Record that all that is open of an invoice was paid; Refused when it was already."""
     day = paid_on or act.day
     if invoice.paid_on is not None:
         facts = {"invoice": invoice.name, "paid_on": invoice.paid_on}
@@ -68,11 +92,5 @@ def mark_paid(act: Act, invoice: Invoice, *, paid_on: str | None = None) -> Invo
     if day < invoice.issued_on:
         facts = {"day": day, "invoice": invoice.name, "issued_on": invoice.issued_on}
         raise Refused(problem("paid_before_invoice", field="paid_on", **facts))
+    pay_invoice(act, invoice, paid_on=day)
     return act.change("invoice_paid", invoice, paid_on=day)
-
-
-def _next_name(act: Act) -> str:
-    """The number after the highest: an invoice taken back leaves no gap behind it."""
-    last = last_invoice_name(act.tx)
-    number = 0 if last is None else int(last.rpartition("-")[2])
-    return name_for("invoice", number + 1)

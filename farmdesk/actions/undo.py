@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from farmdesk.actions.base import Act
+from farmdesk.actions.paper_numbers import check_taking_back
 from farmdesk.domain.bags import Link
 from farmdesk.domain.cells import to_cells
 from farmdesk.domain.events import Entry
@@ -22,6 +23,7 @@ def undo_act(act: Act, wanted: str) -> list[Entry]:
         raise NotFound(problem("act_not_found", act=wanted))
     if is_undone(act.tx, entries[0].number):
         raise Refused(problem("act_undone_already", number=entries[0].number))
+    check_taking_back(act, entries)
     for entry in reversed(entries):
         _check_still_so(act, entry)
         act.put_back(entry)

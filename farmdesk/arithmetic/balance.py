@@ -34,12 +34,13 @@ class LotAmounts:
     own_use_mg: int = 0
     waste_mg: int = 0
     drying_mg: int = 0
+    at_market_mg: int = 0
     on_hand_mg: int = 0
 
 
 @dataclass(frozen=True)
 class LotBalance:
-    """picked = sold + gifts + own use + waste + drying + on hand + unexplained.
+    """picked = sold + gifts + own use + waste + drying + at a market + on hand + unexplained.
 
     The unexplained share is percent of picked, None when nothing was picked.
     """

@@ -19,6 +19,7 @@ from farmdesk.reports.farm_terms import FarmTerms, read_terms
 from farmdesk.reports.stock_chart import shelf_chart
 from farmdesk.reports.week import StockRow, stock_row
 from farmdesk.store.lists import lots_on_hand
+from farmdesk.store.markets import at_markets
 from farmdesk.store.stock import PickedLot, gone_from_lots, picks_between
 from farmdesk.store.transaction import Reading
 from farmdesk.wording.language import tr
@@ -116,6 +117,8 @@ def lot_balances(
     ways: dict[int, dict[str, int]] = {}
     for gone in gone_from_lots(reading, start, end):
         ways.setdefault(gone.lot, {})[gone.way] = gone.amount_mg
+    for lot, amount_mg in at_markets(reading).items():
+        ways.setdefault(lot, {})["market"] = amount_mg
     return [_balance(lot, ways.get(lot.id, {})) for lot in picks_between(reading, start, end)]
 
 
@@ -135,6 +138,7 @@ def balance_table(reading: Reading, *, since: str | None = None, now: str | None
         Column("own_use_mg", tr("Own use"), "mass"),
         Column("waste_mg", tr("Waste"), "mass"),
         Column("drying_mg", tr("Drying"), "mass"),
+        Column("at_market_mg", tr("At a market"), "mass"),
         Column("on_hand_mg", tr("On hand"), "mass"),
         Column("unexplained_mg", tr("Unexplained"), "mass"),
         Column("state", tr("State")),
@@ -166,6 +170,7 @@ def _balance(lot: PickedLot, ways: Mapping[str, int]) -> BalanceRow:
         picked_mg=lot.net_mg,
         # For the balance what is packed has left the pick as what is sold has.
         sold_mg=ways.get("sold", 0) + packed,
+        at_market_mg=ways.get("market", 0),
         gifts_mg=ways.get("gift", 0),
         own_use_mg=ways.get("own", 0),
         waste_mg=ways.get("waste", 0),
@@ -198,6 +203,7 @@ def _masses(amounts: LotAmounts, packed_mg: int) -> tuple[int, ...]:
         amounts.own_use_mg,
         amounts.waste_mg,
         amounts.drying_mg,
+        amounts.at_market_mg,
         amounts.on_hand_mg,
     )
 

@@ -11,6 +11,7 @@ from farmdesk.domain.cells import Cells
 from farmdesk.domain.events import State, fold_one
 from farmdesk.domain.things import THINGS
 from farmdesk.store.exchange import Tell, file_of, next_ids
+from farmdesk.store.markets import at_markets
 from farmdesk.store.schema import COUNTER, TABLES
 from farmdesk.store.transaction import Reading, all_cells, key_of_cells
 
@@ -82,6 +83,7 @@ def _balance_picks(reading: Reading) -> Iterator[Difference]:
     gone = _gone_forward(reading)
     statement = select(REMOVAL.lot, func.sum(REMOVAL.amount_mg)).group_by(REMOVAL.lot)
     removed = {row[0]: int(row[1]) for row in reading.run(statement)}
+    away = at_markets(reading)
     from_bags = {
         row[0]: int(row[1])
         for row in reading.run(select(LINK.child, func.sum(LINK.amount_mg)).group_by(LINK.child))
@@ -89,7 +91,7 @@ def _balance_picks(reading: Reading) -> Iterator[Difference]:
     for row in reading.run(
         select(PICK.id, PICK.net_mg, PICK.left_mg).where(PICK.net_mg.is_not(None))
     ):
-        out = gone.get(row.id, 0) + removed.get(row.id, 0)
+        out = gone.get(row.id, 0) + removed.get(row.id, 0) + away.get(row.id, 0)
         if row.left_mg < 0 or row.net_mg != row.left_mg + out:
             detail = f"net {row.net_mg} mg, left {row.left_mg} mg, gone {out} mg"
             yield Difference("unbalanced", "pick", row.id, detail)
@@ -108,8 +110,9 @@ def _balance_packs(reading: Reading) -> Iterator[Difference]:
         row[0]: int(row[1])
         for row in reading.run(select(REMOVAL.lot, func.sum(REMOVAL.count)).group_by(REMOVAL.lot))
     }
+    away = at_markets(reading)
     for row in reading.run(select(pack.id, pack["count"], pack.left)):
-        out = sold.get(row[0], 0) + removed.get(row[0], 0)
+        out = sold.get(row[0], 0) + removed.get(row[0], 0) + away.get(row[0], 0)
         if row[2] < 0 or row[1] != row[2] + out:
             detail = f"made {row[1]}, left {row[2]}, gone {out}"
             yield Difference("unbalanced", "pack", row[0], detail)

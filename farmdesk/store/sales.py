@@ -13,9 +13,8 @@ from farmdesk.domain.trade import DeliveryLine, Invoice, OrderLine, rest_of
 from farmdesk.store.schema import TABLES
 from farmdesk.store.transaction import Reading
 
-_DELIVERY, _DELIVERY_LINE, _ORDER_LINE, _INVOICE, _PICK, _PACK, _LINK = (
-    TABLES[kind].c
-    for kind in ("delivery", "delivery_line", "order_line", "invoice", "pick", "pack", "link")
+_DELIVERY, _DELIVERY_LINE, _ORDER_LINE, _PICK, _PACK, _LINK = (
+    TABLES[kind].c for kind in ("delivery", "delivery_line", "order_line", "pick", "pack", "link")
 )
 
 
@@ -82,9 +81,11 @@ def invoice_of(reading: Reading, delivery: int) -> Invoice | None:
     return reading.first(Invoice, delivery=delivery)
 
 
-def last_invoice_name(reading: Reading) -> str | None:
-    """The name of the invoice with the highest number, or None."""
-    rows = reading.rows("last_invoice_name", _last_invoice_name)
+def last_name(reading: Reading, kind: str) -> str | None:
+    """The name of the invoice or credit note with the highest number, or None."""
+    names = TABLES[kind].c.name
+    statement = select(names).order_by(func.length(names).desc(), names.desc()).limit(1)
+    rows = reading.run(statement)
     return rows[0][0] if rows else None
 
 
@@ -109,11 +110,6 @@ def _delivered_of_order() -> Select[Any]:
         .where(_ORDER_LINE.order == bindparam("order"))
         .group_by(_DELIVERY_LINE.order_line)
     )
-
-
-def _last_invoice_name() -> Select[Any]:
-    by_number = (func.length(_INVOICE.name).desc(), _INVOICE.name.desc())
-    return select(_INVOICE.name).order_by(*by_number).limit(1)
 
 
 def _picks_behind() -> Select[Any]:

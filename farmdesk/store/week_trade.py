@@ -3,28 +3,24 @@
 from __future__ import annotations
 
 from decimal import Decimal
-from fractions import Fraction
 from typing import Any, NamedTuple
 
 from sqlalchemy import Select, and_, bindparam, case, func, literal_column, select
 
-from farmdesk.quantities.mass import mg_from
 from farmdesk.store.schema import TABLES
 from farmdesk.store.transaction import Reading
 
 _CREDIT = TABLES["credit_note"].c
 _CUSTOMER = TABLES["customer"].c
-_DAY = TABLES["market_day"].c
 _DELIVERY = TABLES["delivery"].c
 _LINE = TABLES["delivery_line"].c
-_MARKET = TABLES["market_line"].c
 _PICK = TABLES["pick"].c
 _PRODUCT = TABLES["product"].c
 _ZERO: Any = literal_column("0")
 
 
 class TradeLine(NamedTuple):
-    """One line delivered or sold at a market; `total` is before tax for deliveries."""
+    """One line delivered, at a market too; `total` is before tax."""
 
     day: str
     customer: str
@@ -36,33 +32,17 @@ class TradeLine(NamedTuple):
 
 
 def lines_sold(reading: Reading, first: str, last: str) -> list[TradeLine]:
-    """Delivered lines and market lines from a day to another, both counted."""
-    delivered = [
+    """Delivered lines from a day to another, both counted."""
+    return [
         TradeLine._make((*row[:5], int(row[5]), Decimal(row[6])))
         for row in reading.rows("trade_delivered", _delivered, first=first, last=last)
     ]
-    at_markets = [
-        TradeLine._make((*row[:5], _mass(row[5], row[6], row[7]), _before_tax(row[8], row[9])))
-        for row in reading.rows("trade_at_markets", _at_markets, first=first, last=last)
-    ]
-    return delivered + at_markets
 
 
 def credited_between(reading: Reading, first: str, last: str) -> tuple[int, Decimal]:
     """(count, net amount) of the credit notes issued from a day to another, both counted."""
     rows = reading.rows("trade_credited", _credited, first=first, last=last)
     return len(rows), sum((Decimal(row[0]) for row in rows), Decimal(0))
-
-
-def _mass(unit: str, sold: str, pack_mg: int) -> int:
-    """The mass of what a market sold: `sold` kilograms, pounds or packs."""
-    amount = Fraction(sold)
-    return round(amount * pack_mg) if unit == "pack" else mg_from(amount, unit)
-
-
-def _before_tax(total: str, tax_percent: str) -> Decimal:
-    """A market's prices hold the tax; a delivery's do not."""
-    return (Decimal(total) * 100 / (100 + Decimal(tax_percent))).quantize(Decimal("0.0001"))
 
 
 def _in_days(column: Any) -> Any:
@@ -88,30 +68,6 @@ def _delivered() -> Select[Any]:
         .outerjoin(TABLES["pick"], _PICK.id == _LINE.lot)
         .where(_in_days(_DELIVERY.delivered_on))
         .order_by(_DELIVERY.delivered_on, _LINE.id)
-    )
-
-
-def _at_markets() -> Select[Any]:
-    return (
-        select(
-            _DAY.held_on,
-            _CUSTOMER.name,
-            _CUSTOMER.channel,
-            _PRODUCT.name,
-            func.coalesce(_PICK.species, _PRODUCT.species),
-            _MARKET.unit,
-            _MARKET.sold,
-            func.coalesce(_PRODUCT.pack_mg, _ZERO),
-            _MARKET.total,
-            _MARKET.tax_percent,
-        )
-        .select_from(TABLES["market_day"])
-        .join(TABLES["market_line"], _MARKET.market_day == _DAY.id)
-        .join(TABLES["customer"], _CUSTOMER.id == _DAY.customer)
-        .join(TABLES["product"], _PRODUCT.id == _MARKET.product)
-        .outerjoin(TABLES["pick"], _PICK.id == _MARKET.lot)
-        .where(_in_days(_DAY.held_on))
-        .order_by(_DAY.held_on, _MARKET.id)
     )
 
 

@@ -104,6 +104,24 @@ HAPPENINGS: Mapping[str, tuple[str, str]] = {
     "lot_delivered": ("{amount_mg} of {parent} went out with {name}", "{count} lots delivered"),
     "invoice_issued": (
         "Invoice {name} issued[ to {customer}][: {total}]", "{count} invoices issued"),
+    "invoice_settled": ("Invoice {name} settled by credit", "{count} invoices settled"),
+    "tax_told": ("{tax} tax at {percent} %", "{count} rates of tax"),
+    "credit_issued": ("Credit note {name} issued[ to {customer}][: {total}]",
+                      "{count} credit notes issued"),
+    "credit_line_made": ("{quantity} {unit} credited", "{count} lines credited"),
+    "goods_returned": ("{name}: goods came back[: {reason}]", "{count} returns"),
+    "payment_received": ("{amount} paid[ by {customer}]", "{count} payments"),
+    "payment_shared": ("{amount} for {invoice}", "{count} invoices paid into"),
+    "market_opened": ("Market day {name} begun[ at {customer}]", "{count} market days begun"),
+    "market_loaded": (
+        "{taken} {unit} of {product} taken along[ from {lot}]", "{count} lots taken along"),
+    "market_line_counted": (
+        "{sold} {unit} of {product} sold", "{count} lots counted after a market"),
+    "market_closed": ("Market day {name} closed", "{count} market days closed"),
+    "market_line_removed": ("A lot not taken along after all", "{count} lots not taken along"),
+    "market_removed": ("Market day {name} dropped", "{count} market days dropped"),
+    "stock_to_market": ("{name}: {left_mg} stay[s] here", "{count} lots taken to a market"),
+    "stock_from_market": ("{name} back from a market", "{count} lots back from a market"),
     "invoice_paid": ("Invoice {name} paid[ on {paid_on}]", "{count} invoices paid"),
     # Papers, stations, the farm.
     "labels_printed": (

@@ -79,6 +79,29 @@ SENTENCES: Mapping[str, str] = {
         "More {product} would go out than {ordered}, which {order} asks for. Is that meant?"
     ),
     # Invoices.
+    "paper_not_last": (
+        "{paper} cannot be taken back, because {last} was numbered after it and a number would be "
+        "missing. Write a credit note instead."
+    ),
+    "payment_wrong": "The amount paid must be more than nothing and not absurd. Correct it.",
+    "payment_finer": "{currency} has no coin that small. Correct the amount.",
+    "credit_nothing": "Nothing would be taken off {invoice}. Enter how much of which line.",
+    "credit_wrong": "An amount to take off {invoice} cannot be. Enter a whole or decimal number.",
+    "credit_other_line": "That line is not on {invoice}. Open the invoice anew.",
+    "credit_above_invoice": (
+        "Only {rest} of that line of {invoice} is billed and not credited yet. Take off less."
+    ),
+    "credit_before_invoice": (
+        "{invoice} was issued on {issued_on}, so it cannot be credited on {day}. Correct the day."
+    ),
+    "return_above_sent": "More would come back than was delivered. Correct the amount.",
+    "market_money_wrong": "Money is nothing or more. Correct it.",
+    "market_nothing_loaded": "Nothing is taken along. Name at least one lot and how much of it.",
+    "market_closed_already": "{market} is closed. Take its closing back (Ctrl+Z) to change it.",
+    "market_count_wrong": "What came back or was lost of {product} is nothing or more. Correct it.",
+    "market_more_than_taken": (
+        "More {product} would come back or be lost than the {taken} that were taken. Correct it."
+    ),
     "invoiced_already": "{delivery} has the invoice {invoice} already.",
     "invoice_before_delivery": (
         "An invoice of {day} would come before the delivery on {delivered_on}. Correct the day."

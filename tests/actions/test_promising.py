@@ -206,7 +206,9 @@ def test_no_kilogram_is_free_twice(harvest):
     """Loose and packed draw on the same mushrooms; later promises count against earlier days."""
     harvest.pick("OY", 3 * KG)
     order_for(harvest, "inn", ("oyster loose", "1", "kg"), due_on=TODAY)
-    order_for(harvest, "inn", ("oyster punnet", "4", "pack"), due_on=day_plus(TODAY, 2))
+    later = order_for(harvest, "inn", ("oyster punnet", "4", "pack"), due_on=day_plus(TODAY, 2))
+    said = [Promise(lines_of(harvest, later)[0].id, Decimal(4))]
+    harvest.do(lambda act: promise_order(act, later, said))
     now = f"{TODAY}T09:00:00Z"
     with harvest.store.reading() as reading:
         supply = read_supply(reading, now=now, with_forecast=False)

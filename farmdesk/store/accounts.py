@@ -1,0 +1,75 @@
+"""Questions about what customers owe: invoices, credits, payments and their shares."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from decimal import Decimal
+from typing import Any
+
+from sqlalchemy import select
+
+from farmdesk.domain.trade import CreditNote, Invoice, Payment, PaymentShare
+from farmdesk.store.schema import TABLES
+from farmdesk.store.transaction import Reading
+
+_INVOICE, _CREDIT, _PAYMENT, _SHARE = (
+    TABLES[kind].c for kind in ("invoice", "credit_note", "payment", "payment_share")
+)
+_AT_ONCE = 500
+
+
+def settled_of(reading: Reading, invoices: Iterable[int]) -> dict[int, tuple[Decimal, Decimal]]:
+    """(credited, paid) of these invoices; those without either are left out."""
+    found: dict[int, tuple[Decimal, Decimal]] = {}
+    wanted = list(invoices)
+    for at in range(0, len(wanted), _AT_ONCE):
+        part = wanted[at : at + _AT_ONCE]
+        for which, (column, amount) in enumerate(
+            ((_CREDIT.invoice, _CREDIT.total), (_SHARE.invoice, _SHARE.amount))
+        ):
+            statement: Any = select(column, amount).where(column.in_(part))
+            for invoice, text in reading.run(statement):
+                before = list(found.get(invoice, (Decimal(0), Decimal(0))))
+                before[which] += Decimal(text)
+                found[invoice] = (before[0], before[1])
+    return found
+
+
+def open_of_invoice(reading: Reading, invoice: Invoice) -> Decimal:
+    """What is still to be paid of an invoice; below nothing when it was credited after payment."""
+    credited, paid = settled_of(reading, [invoice.id]).get(invoice.id, (Decimal(0), Decimal(0)))
+    return invoice.total - credited - paid
+
+
+def open_invoices(reading: Reading, customer: int) -> list[tuple[Invoice, Decimal]]:
+    """A customer's invoices that are not settled, with what is open of each."""
+    table = TABLES["invoice"]
+    statement = select(table).where(_INVOICE.customer == customer, _INVOICE.paid_on.is_(None))
+    bills = reading.select(Invoice, statement.order_by(_INVOICE.due_on, _INVOICE.id))
+    settled = settled_of(reading, [one.id for one in bills])
+    nothing = (Decimal(0), Decimal(0))
+    return [(one, one.total - sum(settled.get(one.id, nothing))) for one in bills]
+
+
+def unshared_payments(reading: Reading, customer: int) -> list[tuple[Payment, Decimal]]:
+    """A customer's payments of which something settles no invoice yet, oldest first."""
+    payments = reading.all(Payment, customer=customer)
+    found = []
+    for one in sorted(payments, key=lambda one: (one.paid_on, one.id)):
+        shared = sum(
+            (share.amount for share in reading.all(PaymentShare, payment=one.id)), Decimal(0)
+        )
+        if one.amount > shared:
+            found.append((one, one.amount - shared))
+    return found
+
+
+def papers_of_customer(
+    reading: Reading, customer: int
+) -> tuple[list[Invoice], list[CreditNote], list[Payment]]:
+    """All invoices, credit notes and payments of a customer."""
+    return (
+        reading.all(Invoice, customer=customer),
+        reading.all(CreditNote, customer=customer),
+        reading.all(Payment, customer=customer),
+    )

@@ -1,0 +1,302 @@
+"""Taxes by line, numbers without gaps, credit notes, returns, payments and market days."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from decimal import Decimal
+
+import pytest
+from harvest_farm import KG, TODAY, begin_harvest_farm
+
+from farmdesk.actions.cold_store import remove_stock
+from farmdesk.actions.credit_notes import CreditWish, credit_invoice
+from farmdesk.actions.deliveries import DeliverLine, sell_now
+from farmdesk.actions.invoices import issue_invoice, mark_paid
+from farmdesk.actions.markets import (
+    LoadLine,
+    SoldLine,
+    close_market,
+    drop_market,
+    load_market,
+    open_market,
+)
+from farmdesk.actions.packs import make_packs
+from farmdesk.actions.payments import record_payment
+from farmdesk.actions.undo import undo_act, undo_last
+from farmdesk.domain.catalogue import Product, TaxRate
+from farmdesk.domain.harvest import Pack, Pick
+from farmdesk.domain.trade import (
+    CreditNote,
+    Delivery,
+    DeliveryLine,
+    GoodsReturn,
+    Invoice,
+    InvoiceTax,
+    MarketDay,
+    MarketLine,
+    PaymentShare,
+)
+from farmdesk.reports.stock import lot_balances
+from farmdesk.store.accounts import open_of_invoice, unshared_payments
+
+FIVE = Decimal("5.00")
+
+
+def sell(harvest, *lines, customer="inn") -> tuple[Delivery, list[DeliveryLine]]:
+    """Sell (product, lot, mg or packs)."""
+    wishes = [
+        DeliverLine(harvest.products[name], lot, None if "punnet" in name else amount,
+                    amount if "punnet" in name else None)
+        for name, lot, amount in lines
+    ]  # fmt: skip
+    sent = harvest.do(lambda act: sell_now(act, customer=harvest.customers[customer], lines=wishes))
+    with harvest.store.reading() as reading:
+        return sent, reading.all(DeliveryLine, delivery=sent.id)
+
+
+def bill(harvest, kilos: str = "2", customer: str = "inn") -> Invoice:
+    """An invoice for so many kilograms at 13.50."""
+    mass = int(Decimal(kilos) * KG)
+    pick = harvest.pick("OY", mass)
+    sent, _ = sell(harvest, ("oyster loose", pick.id, mass), customer=customer)
+    return harvest.do(lambda act: issue_invoice(act, sent))
+
+
+def lines_of(harvest, invoice: Invoice) -> list[DeliveryLine]:
+    with harvest.store.reading() as reading:
+        return reading.all(DeliveryLine, delivery=invoice.delivery)
+
+
+def owed(harvest, invoice: Invoice) -> Decimal:
+    with harvest.store.reading() as reading:
+        return open_of_invoice(reading, invoice)
+
+
+def pay(harvest, amount: str, customer: str = "inn", **more):
+    return harvest.do(
+        lambda act: record_payment(
+            act, customer=harvest.customers[customer], amount=Decimal(amount), **more
+        )
+    )
+
+
+def waste(harvest) -> int:
+    return harvest.reasons["waste"]
+
+
+# By hand: 2.000 kg at 13.50 is 27.00 and 4 packs at 4.20 are 16.80.
+# USD 5 %: 1.35 + 10 % 1.68; EUR the same; JPY has no smaller unit: 27 and 17, taxes 1 and 2.
+@pytest.mark.parametrize(
+    ("currency", "net", "taxes", "total"),
+    [
+        ("USD", "43.80", [("5", "27.00", "1.35"), ("10", "16.80", "1.68")], "46.83"),
+        ("EUR", "43.80", [("5", "27.00", "1.35"), ("10", "16.80", "1.68")], "46.83"),
+        ("JPY", "44", [("5", "27", "1"), ("10", "17", "2")], "47"),
+    ],
+)
+def test_each_line_bears_its_own_tax(store, currency, net, taxes, total):
+    harvest = begin_harvest_farm(store, currency=currency, tax="5")
+    pick = harvest.pick("OY", 3 * KG)
+    rate = harvest.do(
+        lambda act: act.make(
+            "tax_rate_made", TaxRate(act.next_id("tax_rate"), "Packed", Decimal(10))
+        )
+    )
+    punnet = harvest.get(Product, harvest.products["oyster punnet"])
+    harvest.do(lambda act: act.change("product_changed", punnet, tax_rate=rate.id))
+    packs = harvest.do(
+        lambda act: make_packs(act, product=punnet.id, count=4, from_picks={pick.id: KG})
+    )
+    sent, _ = sell(harvest, ("oyster loose", pick.id, 2 * KG), ("oyster punnet", packs.id, 4))
+    made = harvest.do(lambda act: issue_invoice(act, sent))
+    assert (made.net, made.total, made.tax_percent) == (Decimal(net), Decimal(total), 0)
+    with harvest.store.reading() as reading:
+        kept = reading.all(InvoiceTax, invoice=made.id)
+    assert [(one.percent, one.net, one.tax) for one in kept] == [
+        tuple(Decimal(part) for part in one) for one in taxes
+    ]
+    harvest.clean()
+
+
+def test_numbers_have_no_gap_and_are_never_used_twice(harvest):
+    first = bill(harvest, "1")
+    second = bill(harvest, "1")
+    acts = issuing_acts(harvest)
+    assert harvest.refusal(lambda act: undo_act(act, acts[first.id])) == ["paper_not_last"]
+    harvest.do(lambda act: undo_act(act, acts[second.id]))
+    assert bill(harvest, "1").name == second.name
+
+
+def issuing_acts(harvest) -> dict[int, str]:
+    with harvest.store.reading() as reading:
+        return {one.subject: one.act for one in reading.entries() if one.kind == "invoice_issued"}
+
+
+def test_a_part_of_an_invoice_is_credited_and_the_rest_to_the_cent(harvest):
+    made = bill(harvest, "2")
+    (line,) = lines_of(harvest, made)
+    part = CreditWish(line.id, Decimal("0.333"))
+    first = harvest.do(lambda act: credit_invoice(act, made, [part], reason="soft stems"))
+    # 0.333 x 13.50 = 4.4955.
+    assert (first.name, first.total) == ("N-0001", Decimal("4.50"))
+    assert owed(harvest, made) == Decimal("22.50")
+    rest = CreditWish(line.id, Decimal("1.667"))
+    over = CreditWish(line.id, Decimal("1.668"))
+    assert harvest.refusal(lambda act: credit_invoice(act, made, [over], reason="soft stems")) == [
+        "credit_above_invoice"
+    ]
+    second = harvest.do(
+        lambda act: credit_invoice(act, made, [rest], reason="all of it", returned=waste(harvest))
+    )
+    assert first.total + second.total == made.total
+    assert harvest.get(Invoice, made.id).paid_on == TODAY
+    with harvest.store.reading() as reading:
+        (back,) = reading.all(GoodsReturn)
+    assert (back.amount_mg, back.delivery_line) == (1_667_000, line.id)
+    # What came back is on sale no more.
+    assert harvest.get(Pick, line.lot).left_mg == 0
+    harvest.clean()
+    harvest.do(undo_last)
+    assert harvest.get(Invoice, made.id).paid_on is None
+    assert harvest.get(CreditNote, second.id) is None
+
+
+@pytest.mark.parametrize(
+    ("wish", "options", "code"),
+    [
+        (Decimal(0), {}, "credit_nothing"),
+        (Decimal(-1), {}, "credit_wrong"),
+        (Decimal(1), {"reason": " "}, "field_empty"),
+        (Decimal(1), {"issued_on": "2026-03-01"}, "credit_before_invoice"),
+        (Decimal(1), {"issued_on": "2026-03-09"}, "day_in_future"),
+    ],
+)
+def test_a_credit_that_cannot_be_is_refused(harvest, wish, options, code):
+    made = bill(harvest, "2")
+    wishes = [CreditWish(lines_of(harvest, made)[0].id, wish)]
+    options = {"reason": "soft", **options}
+    assert harvest.refusal(lambda act: credit_invoice(act, made, wishes, **options)) == [code]
+
+
+def test_payments_settle_the_oldest_first_and_too_much_waits(harvest):
+    first, second = bill(harvest, "1"), bill(harvest, "2")
+    pay(harvest, "20.00", method="bank")
+    assert (owed(harvest, first), owed(harvest, second)) == (0, Decimal("20.50"))
+    assert harvest.get(Invoice, first.id).paid_on == TODAY
+    assert harvest.get(Invoice, second.id).paid_on is None
+    pay(harvest, "25.50")
+    with harvest.store.reading() as reading:
+        ((_, rest),) = unshared_payments(reading, harvest.customers["inn"])
+    assert rest == FIVE
+    third = bill(harvest, "1")
+    pay(harvest, "8.50")
+    assert owed(harvest, third) == 0
+    harvest.do(undo_last)
+    assert owed(harvest, third) == third.total
+    assert harvest.get(Invoice, third.id).paid_on is None
+    harvest.clean()
+
+
+def test_the_quick_way_pays_what_is_open(harvest):
+    made = bill(harvest, "2")
+    pay(harvest, "7.00")
+    harvest.do(lambda act: mark_paid(act, act.need(Invoice, made.id)))
+    assert owed(harvest, made) == 0
+    with harvest.store.reading() as reading:
+        assert [one.amount for one in reading.all(PaymentShare)] == [Decimal(7), Decimal(20)]
+
+
+@pytest.mark.parametrize(
+    ("amount", "code"),
+    [("0", "payment_wrong"), ("-5", "payment_wrong"), ("NaN", "payment_wrong"),
+     ("1.005", "payment_finer")],
+)  # fmt: skip
+def test_a_payment_that_cannot_be_is_refused(harvest, amount, code):
+    found = harvest.refusal(
+        lambda act: record_payment(act, customer=harvest.customers["inn"], amount=Decimal(amount))
+    )
+    assert found == [code]
+
+
+def market(harvest, **more) -> MarketDay:
+    return harvest.do(lambda act: open_market(act, customer=harvest.customers["market"], **more))
+
+
+def test_a_market_day_takes_out_sells_brings_back_and_loses(store):
+    harvest = begin_harvest_farm(store, tax="10")
+    pick = harvest.pick("OY", 5 * KG)
+    punnet = harvest.products["oyster punnet"]
+    packs = harvest.do(
+        lambda act: make_packs(act, product=punnet, count=8, from_picks={pick.id: 2 * KG})
+    )
+    day = market(harvest, fee=Decimal(15), change_money=Decimal(50))
+    loads = [
+        LoadLine(harvest.products["oyster loose"], pick.id, Decimal("2.5"), Decimal(22)),
+        LoadLine(punnet, packs.id, Decimal(8), FIVE),
+    ]
+    loose, boxed = harvest.do(lambda act: load_market(act, day, loads))
+    assert harvest.get(Pick, pick.id).left_mg == 500_000
+    assert harvest.get(Pack, packs.id).left == 0
+    harvest.clean()
+    with harvest.store.reading() as reading:
+        (balance,) = lot_balances(reading, now=f"{TODAY}T09:00:00Z")
+    assert balance.balance.amounts.at_market_mg == 2_500_000
+    assert balance.balance.is_in_order
+    counts = [SoldLine(loose.id, Decimal("0.4"), Decimal("0.1")), SoldLine(boxed.id, Decimal(3))]
+    closed, sent = harvest.do(
+        lambda act: close_market(
+            act, day, counts, waste=waste(harvest), cash=Decimal("119.00"), card=FIVE
+        )
+    )
+    assert (closed.status, closed.cash) == ("closed", Decimal("119.00"))
+    assert harvest.get(Pick, pick.id).left_mg == 900_000
+    assert harvest.get(Pack, packs.id).left == 3
+    with harvest.store.reading() as reading:
+        lines = reading.all(DeliveryLine, delivery=sent.id)
+        kept = reading.all(MarketLine, market_day=day.id)
+    # 2 kg at 22.00 and 5 packs at 5.00, tax of 10 % inside: 44/1.1 and 25/1.1.
+    assert [one.total for one in kept] == [Decimal("44.00"), Decimal("25.00")]
+    assert [one.total for one in lines] == [Decimal("40.00"), Decimal("22.73")]
+    harvest.clean()
+    assert harvest.refusal(lambda act: load_market(act, closed, loads)) == ["market_closed_already"]
+    harvest.do(undo_last)
+    assert harvest.get(MarketDay, day.id).status == "open"
+    harvest.clean()
+
+
+def test_a_market_that_did_not_happen_gives_everything_back(harvest):
+    pick = harvest.pick("OY", 2 * KG)
+    day = market(harvest)
+    load = [LoadLine(harvest.products["oyster loose"], pick.id, Decimal(2), FIVE)]
+    harvest.do(lambda act: load_market(act, day, load))
+    harvest.do(lambda act: drop_market(act, day))
+    assert harvest.get(Pick, pick.id).left_mg == 2 * KG
+    assert harvest.get(MarketDay, day.id) is None
+    harvest.clean()
+
+
+def test_what_cannot_be_at_a_market_is_refused(harvest):
+    pick = harvest.pick("OY", 2 * KG)
+    day = market(harvest)
+    load = LoadLine(harvest.products["oyster loose"], pick.id, Decimal(1), FIVE)
+
+    def refused(*loads):
+        return harvest.refusal(lambda act: load_market(act, day, loads))
+
+    assert refused() == ["market_nothing_loaded"]
+    assert refused(replace(load, price=None)) == ["price_missing"]
+    assert refused(replace(load, price=Decimal(-1))) == ["price_wrong"]
+    assert refused(replace(load, taken=Decimal(3))) == ["lot_overdrawn"]
+    assert refused(replace(load, product=harvest.products["shiitake loose"])) == [
+        "lot_is_not_product"
+    ]
+    (line,) = harvest.do(lambda act: load_market(act, day, [load]))
+    count = [SoldLine(line.id, Decimal("0.8"), Decimal("0.3"))]
+    assert harvest.refusal(lambda act: close_market(act, day, count, waste=waste(harvest))) == [
+        "market_more_than_taken"
+    ]
+    assert harvest.refusal(
+        lambda act: open_market(act, customer=harvest.customers["market"], fee=Decimal(-1))
+    ) == ["market_money_wrong"]
+    harvest.do(lambda act: remove_stock(act, pick.id, reason=waste(harvest)))
+    harvest.clean()
