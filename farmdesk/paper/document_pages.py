@@ -6,6 +6,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field
 
 from farmdesk.paper.document_parts import (
+    AddressPair,
     Details,
     Document,
     Heading,
@@ -13,6 +14,7 @@ from farmdesk.paper.document_parts import (
     PageSize,
     Paragraph,
     SignLines,
+    TotalsBox,
 )
 from farmdesk.paper.fonts import PT_MM, fit_text, line_mm, text_width_mm
 from farmdesk.paper.pages import Line, Mark, Page, TextRun
@@ -103,6 +105,10 @@ def lay_out_document(
                 _note(sheets, block)
             case SignLines():
                 _sign_lines(sheets, block)
+            case AddressPair():
+                _addresses(sheets, block)
+            case TotalsBox():
+                _totals(sheets, block)
             case _:
                 raise TypeError(f"{type(block).__name__} cannot be laid out on plain pages")
     return sheets.finish()
@@ -117,6 +123,34 @@ def _details(sheets: _Sheets, block: Details) -> None:
         for at, line in enumerate(lines):
             y = top + line_mm(TEXT_PT) * at + TEXT_PT * PT_MM
             sheets.add(TextRun(EDGE_MM + first, y, line, TEXT_PT, bold=True))
+
+
+def _addresses(sheets: _Sheets, block: AddressPair) -> None:
+    half = sheets.room / 2
+    parts = [
+        [(address.title, SMALL_PT, False)]
+        + [(line, TEXT_PT, True) for text in address.lines for line in _wrap(text, half, TEXT_PT)]
+        for address in (block.left, block.right)
+    ]
+    top = sheets.take(line_mm(TEXT_PT) * max(len(lines) for lines in parts))
+    for at, lines in enumerate(parts):
+        for row, (text, size, bold) in enumerate(lines):
+            y = top + line_mm(TEXT_PT) * row + TEXT_PT * PT_MM
+            sheets.add(TextRun(EDGE_MM + at * half, y, text, size, bold and row == 1))
+
+
+def _totals(sheets: _Sheets, block: TotalsBox) -> None:
+    """Sums at the right edge, the last one under a rule."""
+    right = EDGE_MM + sheets.room
+    for at, (label, value) in enumerate(block.lines):
+        is_last = at == len(block.lines) - 1
+        top = sheets.take(line_mm(TEXT_PT) + (1 if is_last else 0))
+        if is_last:
+            sheets.add(Line(right - 90, top + 0.5, right, top + 0.5, _RULE_MM))
+        y = top + TEXT_PT * PT_MM + (1 if is_last else 0)
+        sheets.add(TextRun(right - 90, y, label, TEXT_PT, bold=is_last))
+        wide = text_width_mm(value, TEXT_PT, bold=is_last)
+        sheets.add(TextRun(right - wide, y, value, TEXT_PT, bold=is_last))
 
 
 def _note(sheets: _Sheets, block: Note) -> None:

@@ -13,6 +13,7 @@ from farmdesk.paper.sheets import Properties, Sheet
 from farmdesk.paper.spreadsheet import write_workbook
 from farmdesk.paper.tables import Table
 from farmdesk.reports import batches, lab_lists, stock, trade_lists, week_tables
+from farmdesk.reports.accounts import accounts_table
 from farmdesk.reports.bags import bags_table
 from farmdesk.reports.blame import blame_table
 from farmdesk.reports.climate_tables import climate_report
@@ -25,6 +26,7 @@ from farmdesk.reports.farm_terms import FarmTerms, read_terms
 from farmdesk.reports.forecast import forecast_table
 from farmdesk.reports.forecast_replay import replay_table
 from farmdesk.reports.lab_growth import growth_table
+from farmdesk.reports.markets import markets_table
 from farmdesk.reports.next_flush import next_flush_table
 from farmdesk.reports.offer import offer_report
 from farmdesk.reports.plan import plan_table
@@ -149,6 +151,8 @@ def _reports() -> Iterator[Report]:
     yield Report("offer", tr("What can be offered"), offer_report)
     yield Report("deliveries", tr("Deliveries"), trade_lists.deliveries_table)
     yield Report("invoices", tr("Invoices"), trade_lists.invoices_table)
+    yield Report("accounts", tr("Accounts of customers"), accounts_table)
+    yield Report("markets", tr("Market days"), markets_table)
     yield Report("yields", tr("Yields of the last year"), yields_table)
     yield Report("flushes", tr("Flushes of the last year"), flushes_table)
     yield Report("next_flush", tr("What the next flush is worth"), next_flush_table)

@@ -9,10 +9,11 @@ from typing import TypeVar
 
 from farmdesk.arithmetic.money_sums import MASS_DECIMALS, PriceUnit, bill_line
 from farmdesk.domain.catalogue import Product
-from farmdesk.domain.trade import Delivery, DeliveryLine, Invoice, Order, OrderLine
+from farmdesk.domain.trade import CreditNote, Delivery, DeliveryLine, Invoice, Order, OrderLine
 from farmdesk.reports.catalogue import Catalogue, read_catalogue
 from farmdesk.reports.cold_store_lists import LotRow, read_lots
 from farmdesk.reports.farm_terms import FarmTerms, read_terms
+from farmdesk.store.accounts import credits_of, settled_of
 from farmdesk.store.farm_store import FarmStore
 from farmdesk.store.lab import things_by_id
 from farmdesk.store.sales import delivered_of_order
@@ -30,7 +31,8 @@ from farmdesk.wording.language import tr
 T = TypeVar("T")
 MOST = 500
 """So many closed orders and deliveries are shown, the newest."""
-_KINDS = ("customer", "product", "price_list", "price", "species", "label_stock", "room")
+_KINDS = ("customer", "product", "price_list", "price", "species", "label_stock", "room",
+          "reason")  # fmt: skip
 
 
 @dataclass(frozen=True)
@@ -72,7 +74,8 @@ class DeliveryRow:
 
 @dataclass(frozen=True)
 class InvoiceRow:
-    """An invoice; `state` is paid, open or overdue."""
+    """An invoice; `state` is paid, part, open or overdue. A credit note is told by `credit` and
+    a total below nothing."""
 
     id: int
     name: str
@@ -84,6 +87,8 @@ class InvoiceRow:
     total: Decimal
     paid_on: str | None
     state: str
+    owed: Decimal = Decimal(0)
+    customer_id: int = 0
 
 
 @dataclass(frozen=True)
@@ -134,13 +139,24 @@ def read_sales(reading: Reading, *, now: str | None = None) -> SalesThings:
     )
     rows = [writer.delivery(one, sent.get(one.id, []), invoices.get(one.id)) for one in deliveries]
     names = {one.id: one.name for one in deliveries}
+    settled = settled_of(reading, [one.id for one in invoices.values()])
+    bills_of = {one.id: one for one in invoices.values()}
+    credits = [
+        writer.credit(one, bills_of[one.invoice].name) for one in credits_of(reading, bills_of)
+    ]
     bills = sorted(invoices.values(), key=lambda one: (one.paid_on is not None, -one.id))
     return SalesThings(
         terms=terms,
         catalogue=catalogue,
         orders=tuple(_orders(reading, writer, orders)),
         deliveries=tuple(rows),
-        invoices=tuple(writer.invoice(one, names.get(one.delivery, "")) for one in bills),
+        invoices=(
+            *(
+                writer.invoice(one, names.get(one.delivery, ""), settled.get(one.id))
+                for one in bills
+            ),
+            *reversed(credits),
+        ),
         lots=tuple(read_lots(reading, terms)),
     )
 
@@ -200,9 +216,15 @@ class _Writer:
             note=one.note,
         )
 
-    def invoice(self, one: Invoice, delivery: str) -> InvoiceRow:
-        """An invoice as a row."""
-        late = one.paid_on is None and one.due_on < self._terms.today
+    def invoice(
+        self, one: Invoice, delivery: str, settled: tuple[Decimal, Decimal] | None
+    ) -> InvoiceRow:
+        """An invoice as a row; `settled` is what was credited and paid of it."""
+        credited, paid = settled or (Decimal(0), Decimal(0))
+        owed = Decimal(0) if one.paid_on is not None else one.total - credited - paid
+        state = "paid" if one.paid_on else "part" if paid else "open"
+        if not one.paid_on and one.due_on < self._terms.today:
+            state = "overdue"
         return InvoiceRow(
             id=one.id,
             name=one.name,
@@ -213,7 +235,25 @@ class _Writer:
             due_on=one.due_on,
             total=one.total,
             paid_on=one.paid_on,
-            state="paid" if one.paid_on else "overdue" if late else "open",
+            state=state,
+            owed=owed,
+            customer_id=one.customer,
+        )
+
+    def credit(self, one: CreditNote, invoice: str) -> InvoiceRow:
+        """A credit note as a row among the invoices."""
+        return InvoiceRow(
+            id=one.id,
+            name=one.name,
+            customer=self._catalogue.name("customer", one.customer),
+            delivery=invoice,
+            delivery_id=0,
+            issued_on=one.issued_on,
+            due_on="",
+            total=-one.total,
+            paid_on=None,
+            state="credit",
+            customer_id=one.customer,
         )
 
     def line(self, line: OrderLine | DeliveryLine) -> str:

@@ -4,13 +4,14 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
+from decimal import Decimal
 from typing import TypeVar
 
 from farmdesk.arithmetic.money_sums import MASS_DECIMALS
 from farmdesk.domain.catalogue import Customer, Product, Species
 from farmdesk.domain.codes import code_of, group_code, kind_of
 from farmdesk.domain.harvest import Pack, Pick
-from farmdesk.domain.trade import Delivery, DeliveryLine, Invoice, Order
+from farmdesk.domain.trade import CreditNote, Delivery, DeliveryLine, Invoice, InvoiceTax, Order
 from farmdesk.errors import NotFound, problem
 from farmdesk.paper.documents import (
     Address,
@@ -25,6 +26,7 @@ from farmdesk.paper.documents import (
 from farmdesk.paper.tables import Column, Table
 from farmdesk.quantities.times import local_day
 from farmdesk.reports.farm_terms import FarmTerms, read_terms
+from farmdesk.store.accounts import settled_of
 from farmdesk.store.sales import PickedInto, lines_of_delivery, picks_behind
 from farmdesk.store.transaction import Reading
 from farmdesk.wording.language import tr
@@ -49,15 +51,15 @@ def delivery_note(reading: Reading, delivery_id: int, *, now: str | None = None)
     Raises NotFound.
     """
     terms = read_terms(reading, now)
-    delivery = _need(reading.get(Delivery, delivery_id), "delivery", delivery_id)
-    customer = _need(reading.get(Customer, delivery.customer), "customer", delivery.customer)
+    delivery = need(reading.get(Delivery, delivery_id), "delivery", delivery_id)
+    customer = need(reading.get(Customer, delivery.customer), "customer", delivery.customer)
     sent = _read_lines(reading, delivery.id)
     facts = [
         (tr("Number"), delivery.name),
         (tr("Delivered on"), terms.formats.day(delivery.delivered_on)),
     ]
     if delivery.order is not None:
-        order = _need(reading.get(Order, delivery.order), "order", delivery.order)
+        order = need(reading.get(Order, delivery.order), "order", delivery.order)
         facts.append(
             (
                 tr("Order"),
@@ -67,7 +69,7 @@ def delivery_note(reading: Reading, delivery_id: int, *, now: str | None = None)
             )
         )
     blocks: list[Block] = [
-        _addresses(terms, customer, tr("Deliver to")),
+        addresses(terms, customer, tr("Deliver to")),
         Details(facts),
         _lots_table(sent, terms),
         TotalsBox(_amounts(sent, terms)),
@@ -86,9 +88,9 @@ def invoice(reading: Reading, invoice_id: int, *, now: str | None = None) -> Doc
     Raises NotFound.
     """
     terms = read_terms(reading, now)
-    bill = _need(reading.get(Invoice, invoice_id), "invoice", invoice_id)
-    delivery = _need(reading.get(Delivery, bill.delivery), "delivery", bill.delivery)
-    customer = _need(reading.get(Customer, bill.customer), "customer", bill.customer)
+    bill = need(reading.get(Invoice, invoice_id), "invoice", invoice_id)
+    delivery = need(reading.get(Delivery, bill.delivery), "delivery", bill.delivery)
+    customer = need(reading.get(Customer, bill.customer), "customer", bill.customer)
     sent = _read_lines(reading, delivery.id)
     formats = terms.formats
     facts = [
@@ -100,10 +102,10 @@ def invoice(reading: Reading, invoice_id: int, *, now: str | None = None) -> Doc
     if bill.paid_on is not None:
         facts.append((tr("Paid on"), formats.day(bill.paid_on)))
     blocks: list[Block] = [
-        _addresses(terms, customer, tr("Bill to")),
+        addresses(terms, customer, tr("Bill to")),
         Details(facts),
         _bill_table(sent, terms),
-        TotalsBox(_sums(bill, terms)),
+        TotalsBox(_to_pay(reading, bill, terms)),
         *_cautions(reading, sent),
     ]
     if bill.note:
@@ -120,7 +122,7 @@ def _read_lines(reading: Reading, delivery: int) -> list[_Sent]:
     return [
         _Sent(
             line=line,
-            product=_need(reading.get(Product, line.product), "product", line.product),
+            product=need(reading.get(Product, line.product), "product", line.product),
             lot=_read_lot(reading, line.lot),
             picks=picks_behind(reading, line.lot),
         )
@@ -130,17 +132,19 @@ def _read_lines(reading: Reading, delivery: int) -> list[_Sent]:
 
 def _read_lot(reading: Reading, lot: int) -> Pick | Pack:
     if kind_of(lot) == "pack":
-        return _need(reading.get(Pack, lot), "pack", lot)
-    return _need(reading.get(Pick, lot), "pick", lot)
+        return need(reading.get(Pack, lot), "pack", lot)
+    return need(reading.get(Pick, lot), "pick", lot)
 
 
-def _need(found: T | None, kind: str, thing_id: int) -> T:
+def need(found: T | None, kind: str, thing_id: int) -> T:
+    """What was found; raises NotFound when it was not."""
     if found is None:
         raise NotFound(problem("not_found", kind=kind, id=thing_id))
     return found
 
 
-def _addresses(terms: FarmTerms, customer: Customer, title: str) -> AddressPair:
+def addresses(terms: FarmTerms, customer: Customer, title: str) -> AddressPair:
+    """The farm's address and a customer's, side by side."""
     ours = Address(tr("From"), (terms.farm.name, *_lines(terms.farm.address)))
     return AddressPair(ours, Address(title, (customer.name, *_lines(customer.address))))
 
@@ -223,17 +227,42 @@ def _amounts(sent: Sequence[_Sent], terms: FarmTerms) -> list[tuple[str, str]]:
     return [*counted, (tr("Net weight"), mass)]
 
 
-def _sums(bill: Invoice, terms: FarmTerms) -> list[tuple[str, str]]:
+def _to_pay(reading: Reading, bill: Invoice, terms: FarmTerms) -> list[tuple[str, str]]:
+    """The invoice's sums; what was credited or paid in part before is taken off below."""
+    rows = sum_lines(reading, bill, terms, tr("To pay"))
+    credited, paid = settled_of(reading, [bill.id]).get(bill.id, (Decimal(0), Decimal(0)))
+    if not credited and (not paid or paid == bill.total):
+        return rows
     money = terms.formats.money
-    if not bill.tax_percent:
-        return [(tr("To pay"), money(bill.total))]
-    digits = max(0, -int(bill.tax_percent.normalize().as_tuple().exponent))
-    rate = terms.formats.percent(bill.tax_percent, digits)
-    return [
-        (tr("Sum"), money(bill.net)),
-        (tr("Tax {rate}").format(rate=rate), money(bill.tax)),
-        (tr("To pay"), money(bill.total)),
-    ]
+    rows[-1] = (tr("Total"), rows[-1][1])
+    if credited:
+        rows.append((tr("Credited"), money(-credited)))
+    if paid:
+        rows.append((tr("Paid"), money(-paid)))
+    return [*rows, (tr("To pay"), money(bill.total - credited - paid))]
+
+
+def sum_lines(
+    reading: Reading, paper: Invoice | CreditNote, terms: FarmTerms, last: str
+) -> list[tuple[str, str]]:
+    """The sum, each rate of tax with what it is taken of, and the total of a paper."""
+    money, percent = terms.formats.money, terms.formats.percent
+    if isinstance(paper, Invoice):
+        taxes = reading.all(InvoiceTax, invoice=paper.id)
+    else:
+        taxes = reading.all(InvoiceTax, credit_note=paper.id)
+    if not taxes:
+        return [(last, money(paper.total))]
+    rows = [(tr("Sum"), money(paper.net))]
+    for one in taxes:
+        digits = max(0, -int(one.percent.normalize().as_tuple().exponent))
+        rate = percent(one.percent, digits)
+        if one.net == paper.net:
+            rows.append((tr("Tax {rate}").format(rate=rate), money(one.tax)))
+        else:
+            text = tr("Tax {rate} of {net}").format(rate=rate, net=money(one.net))
+            rows.append((text, money(one.tax)))
+    return [*rows, (last, money(paper.total))]
 
 
 def _cautions(reading: Reading, sent: Sequence[_Sent]) -> list[Note]:

@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from decimal import Decimal
-from typing import Any
+from typing import Any, NamedTuple
 
-from sqlalchemy import select
+from sqlalchemy import func, select
 
 from farmdesk.domain.trade import CreditNote, Invoice, Payment, PaymentShare
 from farmdesk.store.schema import TABLES
@@ -73,3 +73,59 @@ def papers_of_customer(
         reading.all(CreditNote, customer=customer),
         reading.all(Payment, customer=customer),
     )
+
+
+class AccountSum(NamedTuple):
+    """A customer's papers and payments added up."""
+
+    id: int
+    name: str
+    channel: str
+    billed: Decimal
+    credited: Decimal
+    paid: Decimal
+    open_invoices: int
+    last_paid_on: str
+
+
+def accounts_summed(reading: Reading) -> list[AccountSum]:
+    """Every customer with an invoice or a payment; amounts are added as decimals, not floats."""
+    customers = TABLES["customer"]
+    sums: dict[int, list[Any]] = {}
+    for at, (customer, amount) in enumerate(
+        (
+            (_INVOICE.customer, _INVOICE.total),
+            (_CREDIT.customer, _CREDIT.total),
+            (_PAYMENT.customer, _PAYMENT.amount),
+        )
+    ):
+        statement: Any = select(customer, amount)
+        for who, text in reading.run(statement):
+            row = sums.setdefault(who, [Decimal(0), Decimal(0), Decimal(0)])
+            row[at] += Decimal(text)
+    unpaid: Any = (
+        select(_INVOICE.customer, func.count())
+        .where(_INVOICE.paid_on.is_(None))
+        .group_by(_INVOICE.customer)
+    )
+    waiting = {row[0]: int(row[1]) for row in reading.run(unpaid)}
+    latest: Any = select(_PAYMENT.customer, func.max(_PAYMENT.paid_on)).group_by(_PAYMENT.customer)
+    last = {row[0]: row[1] for row in reading.run(latest)}
+    named: Any = select(customers.c.id, customers.c.name, customers.c.channel)
+    return [
+        AccountSum._make((one, name, channel, *sums[one], waiting.get(one, 0), last.get(one, "")))
+        for one, name, channel in reading.run(named)
+        if one in sums
+    ]
+
+
+def credits_of(reading: Reading, invoices: Iterable[int]) -> list[CreditNote]:
+    """The credit notes of these invoices."""
+    table = TABLES["credit_note"]
+    found: list[CreditNote] = []
+    wanted = list(invoices)
+    for at in range(0, len(wanted), _AT_ONCE):
+        part = wanted[at : at + _AT_ONCE]
+        statement = select(table).where(_CREDIT.invoice.in_(part)).order_by(_CREDIT.id)
+        found += reading.select(CreditNote, statement)
+    return found

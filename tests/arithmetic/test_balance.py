@@ -8,7 +8,7 @@ from farmdesk.arithmetic import balance
 from farmdesk.arithmetic.balance import LotAmounts
 from farmdesk.errors import Refused
 
-AMOUNTS = st.builds(LotAmounts, *[st.integers(0, 10**7)] * 7)
+AMOUNTS = st.builds(LotAmounts, *[st.integers(0, 10**7)] * 8)
 
 
 @given(amounts=AMOUNTS)
@@ -20,6 +20,7 @@ def test_everything_and_the_unexplained_add_up_to_what_was_picked(amounts):
         + amounts.own_use_mg
         + amounts.waste_mg
         + amounts.drying_mg
+        + amounts.at_market_mg
         + amounts.on_hand_mg
     )
     assert (found.flag == "more_out_than_in") is (found.unexplained_mg < 0)

@@ -8,8 +8,15 @@ import pytest
 from trading_farm import NOW, TradingFarm
 
 from farmdesk.actions.base import Act, perform
-from farmdesk.domain.catalogue import Customer
-from farmdesk.domain.trade import CreditNote, Invoice, MarketDay, MarketLine
+from farmdesk.actions.markets import (
+    LoadLine,
+    SoldLine,
+    close_market,
+    load_market,
+    open_market,
+)
+from farmdesk.domain.catalogue import Customer, Product, Reason, TaxRate
+from farmdesk.domain.trade import CreditNote, Invoice
 from farmdesk.paper.tables import Table
 from farmdesk.quantities.weeks import IsoWeek
 from farmdesk.reports.week import WeekQuestion, WeekReport, week_report
@@ -82,22 +89,21 @@ def test_a_market_day_is_a_channel_and_its_prices_hold_the_tax(
     def sell(act: Act) -> None:
         market = act.need(Customer, trading.ids["=Fern Market"])
         act.change("customer_changed", market, channel="market")
-        day = MarketDay(act.next_id("market_day"), "M-0001", market.id, "2026-11-21")
-        act.make("market_day_made", day)
-        line = MarketLine(
-            act.next_id("market_line"), day.id, trading.ids["punnet"], trading.ids["K-0001"],
-            "pack", Decimal(3), Decimal(2), Decimal(1), Decimal(0), Decimal("6.50"),
-            Decimal("13.00"), Decimal(4),
-        )  # fmt: skip
-        act.make("market_line_made", line)
+        rate = act.make("tax_rate_made", TaxRate(act.next_id("tax_rate"), "Food", Decimal(4)))
+        act.change("product_changed", act.need(Product, trading.ids["punnet"]), tax_rate=rate.id)
+        day = open_market(act, customer=market.id, held_on="2026-11-21")
+        load = LoadLine(trading.ids["punnet"], trading.ids["K-0001"], Decimal(1), Decimal("13.00"))
+        (line,) = load_market(act, day, [load])
+        waste = next(one.id for one in act.tx.all(Reason) if one.use == "waste")
+        close_market(act, day, [SoldLine(line.id)], waste=waste)
 
     perform(store, sell, now=NOW)
     with store.reading() as reading:
         report = week_report(reading, WeekQuestion(IsoWeek(2026, 47)), now=NOW)
     row = _row(_table(report, "channels"), "market")
-    # the punnet delivered to the market (6.50) and two sold there, 13.00 with 4 % tax in it
+    # the punnet delivered to the market (6.50) and one sold there, 13.00 with 4 % tax in it
     assert row["customers"] == 1
-    assert row["mass_mg"] == 3 * 200_000
+    assert row["mass_mg"] == 2 * 200_000
     assert round(Decimal(str(row["total"])), 2) == Decimal("6.50") + Decimal("12.50")
     assert report.trade.by_channel["market"][-1] == row["total"]
 

@@ -15,6 +15,7 @@ from farmdesk.arithmetic.list_prices import ListPrice
 from farmdesk.desk.context import DeskContext
 from farmdesk.desk.fields import ChoiceField, Field, MoneyField, TextField
 from farmdesk.domain.catalogue import Customer, Farm, Product
+from farmdesk.domain.trade import wanted_mg
 from farmdesk.errors import NotUnderstood, problem
 from farmdesk.quantities.mass import amount_in, read_mass
 from farmdesk.quantities.numbers import decimal_of
@@ -39,6 +40,20 @@ def read_amount(text: str, product: Product, formats: Formats) -> tuple[Decimal,
     reading = read_mass(text, decimal_comma=formats.decimal_comma)
     unit = "lb" if reading.unit in _POUNDS else "kg"
     return decimal_of(amount_in(reading.mg, unit), 4).normalize(), unit
+
+
+def read_in_unit(text: str, product: Product, unit: str, formats: Formats) -> Decimal:
+    """Read an amount as a quantity in a given unit; a bare number is in that unit.
+
+    Raises NotUnderstood.
+    """
+    bare = text.strip()
+    if unit != "pack" and bare.replace(",", ".").replace(".", "", 1).isdigit():
+        bare = f"{bare} {unit}"
+    quantity, typed = read_amount(bare, product, formats)
+    if typed == unit:
+        return quantity
+    return decimal_of(amount_in(wanted_mg(quantity, typed), unit), 4).normalize()
 
 
 def read_packs(text: str, product: Product) -> int:

@@ -9,9 +9,11 @@ from typing import ClassVar
 from PySide6.QtWidgets import QWidget
 
 from farmdesk.desk.context import DeskContext
+from farmdesk.desk.pages.sales_accounts import AccountsPart
 from farmdesk.desk.pages.sales_dialogs import OrderDialog, SellDialog, Sent
 from farmdesk.desk.pages.sales_files import Paper, PapersDialog
 from farmdesk.desk.pages.sales_invoices import InvoicesPart
+from farmdesk.desk.pages.sales_markets import MarketsPart
 from farmdesk.desk.pages.sales_offer import OfferPart
 from farmdesk.desk.pages.sales_orders import OrdersPart
 from farmdesk.desk.pages.sales_sent import SentPart
@@ -21,7 +23,7 @@ from farmdesk.reports.sales_lists import SalesThings, load_sales
 from farmdesk.wording.language import tr
 
 _SELL = "sell "
-_PART_OF = {"O": "orders", "D": "sent", "I": "invoices"}
+_PART_OF = {"O": "orders", "D": "sent", "I": "invoices", "N": "invoices", "M": "markets"}
 """Which part shows a paper, by the letter that its number starts with."""
 
 
@@ -32,13 +34,16 @@ class SalesPage(TabbedPage):
     help_text = tr("Orders, deliveries and money, a part on each tab.")
     interest = frozenset(
         {"order", "order_line", "delivery", "delivery_line", "invoice", "customer", "product",
-         "price", "price_list", "pick", "pack", "standing_order", "bag"}
+         "price", "price_list", "pick", "pack", "standing_order", "bag", "credit_note", "payment",
+         "payment_share", "market_day", "market_line", "tax_rate"}
     )  # fmt: skip
     parts: ClassVar = (
         ("orders", OrdersPart.title, OrdersPart),
         ("sent", SentPart.title, SentPart),
         ("invoices", InvoicesPart.title, InvoicesPart),
+        ("accounts", AccountsPart.title, AccountsPart),
         ("offer", OfferPart.title, OfferPart),
+        ("markets", MarketsPart.title, MarketsPart),
     )
 
     def __init__(self, context: DeskContext, parent: QWidget | None = None) -> None:
@@ -50,6 +55,10 @@ class SalesPage(TabbedPage):
         self.add_page_action(
             tr("Sell without order"), self.sell, shortcut="Ctrl+T",
             hint=tr("At the farm gate: what leaves now"),
+        )  # fmt: skip
+        self.add_page_action(
+            tr("New market day"), self.new_market, shortcut="Ctrl+M",
+            hint=tr("What goes along to a market, and what comes back"),
         )  # fmt: skip
         self.add_page_action(tr("New order"), self.new_order, shortcut="Ctrl+N", icon="add")
 
@@ -75,6 +84,12 @@ class SalesPage(TabbedPage):
         dialog = TakeStandingDialog(self.context)
         dialog.saved.connect(lambda orders: self._orders().taken(orders))
         self.context.open_dialog(dialog)
+
+    def new_market(self) -> None:
+        """Begin a market day."""
+        part = self.show_part("markets")
+        assert isinstance(part, MarketsPart)
+        part.begin()
 
     def sell(self, names: Sequence[str] = ()) -> None:
         """Sell without an order, these lots first."""

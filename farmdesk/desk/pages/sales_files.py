@@ -1,4 +1,4 @@
-"""Delivery notes and invoices written as PDF files into a folder, and shown."""
+"""Delivery notes, invoices and credit notes written as PDF files into a folder, and shown."""
 
 from __future__ import annotations
 
@@ -15,6 +15,7 @@ from farmdesk.desk.context import DeskContext
 from farmdesk.desk.dialogs import FormDialog
 from farmdesk.desk.fields import CheckField, TextField
 from farmdesk.paper.documents import PageSize, write_document
+from farmdesk.reports.credit_papers import credit_note
 from farmdesk.reports.sales_papers import delivery_note, invoice
 from farmdesk.store.farm_store import FarmStore
 from farmdesk.wording.formats import Formats
@@ -25,9 +26,17 @@ from farmdesk.wording.language import tr
 class Paper:
     """A paper of a sale: which, of what, and its number."""
 
-    what: Literal["delivery note", "invoice"]
+    what: Literal["delivery note", "invoice", "credit note"]
     id: int
     name: str
+
+
+_WRITERS = {"delivery note": delivery_note, "invoice": invoice, "credit note": credit_note}
+_WORDS = {
+    "delivery note": tr("delivery note"),
+    "invoice": tr("invoice"),
+    "credit note": tr("credit note"),
+}
 
 
 def write_papers(
@@ -36,10 +45,7 @@ def write_papers(
     """Write each paper as `<number>.pdf` into a folder; raises NotWritten, NotFound."""
     page: PageSize = "letter" if formats.paper == "letter" else "A4"
     with store.reading() as reading:
-        made = [
-            (delivery_note if one.what == "delivery note" else invoice)(reading, one.id)
-            for one in papers
-        ]
+        made = [_WRITERS[one.what](reading, one.id) for one in papers]
     paths = []
     for one, document in zip(papers, made, strict=True):
         path = folder / f"{one.name}.pdf"
@@ -52,7 +58,7 @@ class PapersDialog(FormDialog):
     """Asks for a folder and writes papers there; `choose_folder` may be replaced."""
 
     def __init__(self, context: DeskContext, papers: Sequence[Paper]) -> None:
-        names = " and ".join(f"{one.what} {one.name}" for one in papers)
+        names = ", ".join(f"{_WORDS[one.what]} {one.name}" for one in papers)
         super().__init__(
             tr("Write papers"),
             sentence=tr("{upper}{names} as PDF.").format(upper=names[:1].upper(), names=names[1:]),

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import partial
-from typing import Any
+from typing import Any, Protocol
 
 from PySide6.QtWidgets import QHBoxLayout, QPushButton, QVBoxLayout, QWidget
 
@@ -16,9 +16,20 @@ from farmdesk.domain.catalogue import Product
 from farmdesk.errors import NotUnderstood, problem
 from farmdesk.quantities.mass import read_mass
 from farmdesk.reports.cold_store_lists import LotRow, settle_amount
-from farmdesk.reports.sales_lists import SalesThings, is_of
+from farmdesk.reports.sales_lists import is_of
 from farmdesk.wording.formats import Formats
 from farmdesk.wording.language import tr
+
+
+class LotsOnHand(Protocol):
+    """Who knows the lots on hand: the lists of sales, or of market days."""
+
+    @property
+    def lots(self) -> Sequence[LotRow]:
+        """All of them, earliest shelf date first."""
+
+    def lots_of(self, product: Product | None) -> list[LotRow]:
+        """Those of a product."""
 
 
 @dataclass(frozen=True)
@@ -66,7 +77,7 @@ class GoodsField(Field):
         self,
         key: str,
         label: str,
-        things: SalesThings,
+        things: LotsOnHand,
         goods: Sequence[Goods],
         *,
         formats: Formats,

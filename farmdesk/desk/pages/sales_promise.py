@@ -14,7 +14,7 @@ from farmdesk.actions.promises import Promise, can_swap, promise_order
 from farmdesk.desk.context import DeskContext
 from farmdesk.desk.dialogs import FormDialog
 from farmdesk.desk.fields import ChoiceField, Field, TextField
-from farmdesk.desk.pages.order_lines import NARROW, read_amount, widen
+from farmdesk.desk.pages.order_lines import NARROW, read_in_unit, widen
 from farmdesk.domain.catalogue import Product
 from farmdesk.domain.trade import Order, OrderLine, wanted_mg
 from farmdesk.errors import NotFound, problem
@@ -84,7 +84,9 @@ class PromiseField(Field):
                 typed = str(min(amount, int(line.quantity)))
             else:
                 # Rounded down: half a gram too much is a broken promise.
-                exact = decimal_of(amount_in(amount - amount % 10_000, line.unit), 2)
+                exact = line.quantity
+                if amount < wanted_mg(line.quantity, line.unit):
+                    exact = decimal_of(amount_in(amount - amount % 10_000, line.unit), 2)
                 shown = say_quantity(exact, line.unit, self._formats)
                 typed = f"{min(exact, line.quantity).normalize():f} {line.unit}"
             row.amount.set_hint(tr("{free} can be promised").format(free=shown))
@@ -98,10 +100,7 @@ class PromiseField(Field):
     def _read(self, row: _LineRow) -> Promise:
         said = None
         if row.amount.text().strip():
-            said, unit = read_amount(row.amount.text(), row.product, self._formats)
-            if unit != row.line.unit:
-                exact = amount_in(wanted_mg(said, unit), row.line.unit)
-                said = decimal_of(exact, 4).normalize()
+            said = read_in_unit(row.amount.text(), row.product, row.line.unit, self._formats)
         return Promise(row.line.id, said, row.instead.value(), row.reason.text().strip())
 
 
