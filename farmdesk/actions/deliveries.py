@@ -19,7 +19,7 @@ from farmdesk.actions.promises import say_why_short
 from farmdesk.arithmetic.money_sums import PriceUnit, Taxed, bill_line, find_quantity, total_invoice
 from farmdesk.domain.catalogue import Customer, Product, TaxRate
 from farmdesk.domain.codes import name_for
-from farmdesk.domain.harvest import Pick
+from farmdesk.domain.harvest import PackWeight, Pick
 from farmdesk.domain.trade import Delivery, DeliveryLine, Order, OrderLine, wanted_mg
 from farmdesk.errors import Problem, Refused, problem
 from farmdesk.quantities.times import day_plus
@@ -245,6 +245,14 @@ def tax_of(act: Act, product: Product) -> Decimal:
     return act.need(TaxRate, product.tax_rate).percent
 
 
+def _weighed(act: Act, going: _Going, packs: int) -> list[PackWeight]:
+    """Of packs sold by their own weight the next ones that are not sold yet."""
+    if not packs or going.product.fill != "catch":
+        return []
+    kept = [one for one in act.tx.all(PackWeight, pack=going.lot.id) if one.delivery_line is None]
+    return sorted(kept, key=lambda one: one.number)[:packs]
+
+
 def _send_line(act: Act, delivery: Delivery, going: _Going) -> None:
     line = going.line
     # Read anew: an earlier line may have taken from the same lot.
@@ -252,6 +260,9 @@ def _send_line(act: Act, delivery: Delivery, going: _Going) -> None:
     mass, packs = take_from_lot(
         act, lot, amount_mg=line.amount_mg, count=line.count, happening="stock_delivered"
     )
+    weighed = _weighed(act, going, packs)
+    if weighed:
+        mass = sum(one.net_mg for one in weighed)
     unit: PriceUnit = going.unit  # type: ignore[assignment]
     quantity = find_quantity(unit, mass_mg=mass, packs=packs)
     bill = bill_line(quantity, unit=unit, unit_price=going.price, currency=act.farm.currency)
@@ -260,7 +271,7 @@ def _send_line(act: Act, delivery: Delivery, going: _Going) -> None:
     if line.includes_tax:
         whole = [Taxed(bill.total, rate)]
         net = total_invoice(whole, currency=act.farm.currency, prices_include_tax=True).net
-    act.make(
+    sent = act.make(
         "delivery_line_sent",
         DeliveryLine(
             id=act.next_id("delivery_line"),
@@ -278,4 +289,6 @@ def _send_line(act: Act, delivery: Delivery, going: _Going) -> None:
         ),
         note=going.note,
     )
+    for each in weighed:
+        act.change("pack_weight_sold", each, delivery_line=sent.id)
     act.link("lot_delivered", parent=lot.id, child=delivery.id, amount_mg=mass, how="measured")

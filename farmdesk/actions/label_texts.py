@@ -9,6 +9,8 @@ from typing import Any, TypeVar
 
 from babel.dates import format_interval
 
+from farmdesk.actions.packs import FRESH
+from farmdesk.actions.trade_labels import trade_symbol_of, trade_texts
 from farmdesk.domain.bags import Bag, Batch
 from farmdesk.domain.catalogue import (
     Crate,
@@ -27,6 +29,7 @@ from farmdesk.domain.harvest import Pack, Pick
 from farmdesk.domain.lab import Culture, HeatRun, Spawn
 from farmdesk.domain.stations import Card
 from farmdesk.domain.things import THINGS
+from farmdesk.domain.trade import TradeSetting
 from farmdesk.errors import NotFound, Refused, problem
 from farmdesk.labels import fields
 from farmdesk.labels.fields import LabelItem
@@ -39,6 +42,7 @@ from farmdesk.wording.language import tr
 T = TypeVar("T", bound=Thing)
 Texts = Mapping[str, str]
 _MG_PER_G = 1_000
+_KEEPS = {"dried": tr("Keep dry"), "preserve": tr("Made by a tested process only")}
 _OUNCE_UNITS = ("lb", "oz", "lb_oz")
 
 
@@ -60,7 +64,10 @@ def label_items(reading: Reading, ids: Sequence[int]) -> list[LabelItem]:
             if one not in found:
                 raise NotFound(problem("not_found", kind=kind, id=one))
         texts |= _WRITERS[kind](source, list(found.values()))
-    return [LabelItem(_LABELS[kind_of(one)], code_of(one), texts[one]) for one in ids]
+    return [
+        LabelItem(_LABELS[kind_of(one)], code_of(one), texts[one], trade_symbol_of(texts[one]))
+        for one in ids
+    ]
 
 
 class _Source:
@@ -227,12 +234,18 @@ def _packs(source: _Source, packs: Sequence[Pack]) -> dict[int, Texts]:
     products = source.fetch(Product, [pack.product for pack in packs])
     species = source.fetch(Species, [one.species for one in products.values()])
     texts: dict[int, Texts] = {}
+    setting = source.reading.first(TradeSetting) or TradeSetting(0)
     for pack in packs:
         product = products[pack.product]
         caution = product.caution
         if not caution and product.species is not None:
             caution = species[product.species].caution
+        keep = {"keep": setting.handling} if setting.handling and product.form == FRESH else {}
+        if product.form != FRESH:
+            keep = {"keep": _KEEPS[product.form]}
         texts[pack.id] = {
+            **keep,
+            **trade_texts(pack, product, setting),
             "common_name": product.name,
             "net": _net(source, product.pack_mg or pack.net_mg // max(pack.count, 1)),
             "packed_on": source.day(pack.packed_on),

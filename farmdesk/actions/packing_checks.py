@@ -90,7 +90,8 @@ class _Asked:
 def _is_of(lot: Pick | Pack, product: Product) -> bool:
     if isinstance(lot, Pack):
         return lot.product == product.id
-    return product.unit != "pack" and product.species in (None, lot.species)
+    is_loose = product.unit != "pack" and product.fill != "catch"
+    return is_loose and product.species in (None, lot.species)
 
 
 def _taken_by_others(

@@ -101,6 +101,9 @@ def _open_lines(reading: Reading, order: Order, day: str) -> Iterator[_Open]:
 
 def _kind(product: Product) -> str:
     """What a lot must be of; loose mushrooms of any species are chosen by hand."""
+    if product.fill == "catch":
+        # Packs of their own weight are counted out by hand: no weight can be promised to fit.
+        return f"weighed {product.id}"
     return f"packs {product.id}" if product.unit == "pack" else f"species {product.species}"
 
 
@@ -108,6 +111,8 @@ def _offers(reading: Reading, products: Iterable[Product]) -> list[LotOffer]:
     lots: dict[int, LotOffer] = {}
     for product in {one.id: one for one in products}.values():
         kind = _kind(product)
+        if product.fill == "catch":
+            continue
         if product.unit == "pack":
             for pack in packs_with_stock(reading, product.id):
                 shelf_on = pack.shelf_on

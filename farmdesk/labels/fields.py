@@ -19,6 +19,8 @@ class LabelItem:
     kind: str
     code: str
     fields: Mapping[str, str] = field(default_factory=lambda: NO_FIELDS)
+    trade: tuple[str, str] | None = None
+    """A trade symbol beside the farm's own code: its kind, and what it holds."""
 
 
 class Field(NamedTuple):
@@ -90,6 +92,8 @@ FIELDS: Mapping[str, tuple[Field, ...]] = {
         Field("address", tr("Address")),
         Field("keep", tr("Keep"), default=tr("Keep refrigerated")),
         Field("caution", tr("Caution")),
+        Field("trade_text", "GS1"),
+        Field("voice", tr("Voice pick code"), tr("Voice")),
     ),
     CARD: (
         Field("title", tr("Title")),

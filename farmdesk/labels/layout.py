@@ -21,11 +21,13 @@ from farmdesk.labels.layout_files import (
     SYMBOL,
     TEXT,
     TICKS,
+    TRADE,
     Layout,
     Place,
     Variant,
 )
 from farmdesk.labels.stocks import SHEET, Stock
+from farmdesk.labels.trade_symbols import draw_trade
 from farmdesk.paper.fonts import ASCENT, PT_MM, fit_text, line_mm, text_width_mm
 from farmdesk.paper.pages import Bars, Box, Line, Mark, TextRun
 from farmdesk.paper.symbols import QUIET_MODULES, modules, on_dots, widest_module_mm
@@ -76,6 +78,7 @@ class Prepared:
     symbol: Area
     module_mm: float
     dpi: int
+    trade: Area | None = None
 
 
 def free_area_mm(stock: Stock) -> Area:
@@ -153,6 +156,10 @@ def place_marks(item: LabelItem, prepared: Prepared, x_mm: float, y_mm: float) -
         text = fields.get(name, "")
         if text:
             marks.extend(_move(box, x_mm, y_mm) for box in _draw_rungs(text, area))
+    if item.trade is not None and prepared.trade is not None:
+        kind, text = item.trade
+        for mark in draw_trade(kind, text, prepared.trade, prepared.dpi):
+            marks.append(_move(mark, x_mm, y_mm))
     marks.extend(_move(mark, x_mm, y_mm) for mark in prepared.fixed)
     return marks
 
@@ -163,12 +170,15 @@ def _work_out(kind: str, variant: Variant, free: Area, dpi: int) -> Prepared | N
     texts: list[_TextSlot] = []
     rungs: list[tuple[str, Area]] = []
     symbol: tuple[Area, float] | None = None
+    trade: Area | None = None
     for place in variant.places:
         area = _area(place, free)
         if place.what == SYMBOL:
             symbol = _symbol_area(place, area, dpi)
         elif place.what == RUNGS:
             rungs.append((place.name, area))
+        elif place.what == TRADE:
+            trade = area
         elif place.what == RULE:
             fixed.append(_draw_rule(area))
         elif place.what == TICKS:
@@ -181,7 +191,7 @@ def _work_out(kind: str, variant: Variant, free: Area, dpi: int) -> Prepared | N
     if symbol is None:
         return None
     area, module = symbol
-    return Prepared(tuple(fixed), tuple(texts), tuple(rungs), area, module, dpi)
+    return Prepared(tuple(fixed), tuple(texts), tuple(rungs), area, module, dpi, trade)
 
 
 def _area(place: Place, free: Area) -> Area:

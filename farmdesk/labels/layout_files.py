@@ -23,8 +23,9 @@ CODE = "code"
 RUNGS = "rungs"
 RULE = "rule"
 TICKS = "ticks"
+TRADE = "trade"
 
-_PUT = (SYMBOL, CODE, RUNGS, RULE, TICKS)
+_PUT = (SYMBOL, CODE, RUNGS, RULE, TICKS, TRADE)
 _ALIGN = ("left", "center", "right")
 _CAPTION = ("none", "inline", "above")
 

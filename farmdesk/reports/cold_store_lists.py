@@ -43,6 +43,7 @@ class LotRow:
     is_pack: bool
     species: int | None
     product: int | None
+    hold: str = ""
 
 
 @dataclass(frozen=True)
@@ -98,6 +99,8 @@ def settle_amount(mg: int, left_mg: int, formats: Formats) -> int:
 
 def _lot_row(lot: int, one: OnHand, today: str, pick: Pick | None, pack: Pack | None) -> LotRow:
     row = one.row
+    lot_itself = pick or pack
+    hold = "" if lot_itself is None else lot_itself.hold
     return LotRow(
         id=lot,
         lot=row.lot,
@@ -111,11 +114,12 @@ def _lot_row(lot: int, one: OnHand, today: str, pick: Pick | None, pack: Pack | 
         sell_by=row.sell_by,
         shelf_on=row.shelf_on,
         days_left=row.days_left,
-        mark=_mark(one, today),
+        mark=_mark(one, today) if not hold else tr("held back: {why}").format(why=hold),
         room=row.room,
         is_pack=pack is not None,
         species=None if pick is None else pick.species,
         product=None if pack is None else pack.product,
+        hold=hold,
     )
 
 

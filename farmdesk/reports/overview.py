@@ -27,6 +27,7 @@ from farmdesk.reports.forecast import forecast_table
 from farmdesk.reports.forecast_replay import replay_table
 from farmdesk.reports.lab_growth import growth_table
 from farmdesk.reports.markets import markets_table
+from farmdesk.reports.net_check import net_checks_table
 from farmdesk.reports.next_flush import next_flush_table
 from farmdesk.reports.offer import offer_report
 from farmdesk.reports.plan import plan_table
@@ -151,6 +152,7 @@ def _reports() -> Iterator[Report]:
     yield Report("offer", tr("What can be offered"), offer_report)
     yield Report("deliveries", tr("Deliveries"), trade_lists.deliveries_table)
     yield Report("invoices", tr("Invoices"), trade_lists.invoices_table)
+    yield Report("net_checks", tr("Net contents checked"), net_checks_table)
     yield Report("accounts", tr("Accounts of customers"), accounts_table)
     yield Report("markets", tr("Market days"), markets_table)
     yield Report("yields", tr("Yields of the last year"), yields_table)

@@ -114,7 +114,7 @@ class SalesThings:
 
 def is_of(lot: LotRow, product: Product) -> bool:
     """Whether a lot may be sold as a product: its own packs, or loose of its species."""
-    if product.unit == "pack":
+    if product.unit == "pack" or product.fill == "catch":
         return lot.product == product.id
     return not lot.is_pack and product.species in (None, lot.species)
 

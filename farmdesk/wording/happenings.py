@@ -104,6 +104,11 @@ HAPPENINGS: Mapping[str, tuple[str, str]] = {
     "lot_delivered": ("{amount_mg} of {parent} went out with {name}", "{count} lots delivered"),
     "invoice_issued": (
         "Invoice {name} issued[ to {customer}][: {total}]", "{count} invoices issued"),
+    "net_checked": ("{name}: net contents of {pack} {verdict}", "{count} lots of packs checked"),
+    "trade_settings_changed": ("Marking of packs changed[: {changes}]", "Marking changed"),
+    "trade_settings_made": ("Marking of packs settled", "Marking settled"),
+    "pack_weighed": ("Pack {number} weighed[: {net_mg}]", "{count} packs weighed"),
+    "pack_weight_sold": ("Pack {number} sold", "{count} weighed packs sold"),
     "invoice_settled": ("Invoice {name} settled by credit", "{count} invoices settled"),
     "tax_told": ("{tax} tax at {percent} %", "{count} rates of tax"),
     "credit_issued": ("Credit note {name} issued[ to {customer}][: {total}]",

@@ -62,6 +62,16 @@ SENTENCES: Mapping[str, str] = {
     "pack_count_out_of_range": "{count} packs cannot be made in one go; it must be 1 to {most}.",
     "packs_from_nothing": "Name at least one pick to fill the packs from.",
     "pack_amount_empty": "Each pick that is named needs an amount above nothing.",
+    "packs_need_weights": (
+        "{product} is sold by the weight of each pack. Enter what each pack weighs, one on a line."
+    ),
+    "packs_not_all_weighed": (
+        "{count} packs are made and {weighed} were weighed. Weigh every pack, or correct the count."
+    ),
+    "drying_odd": (
+        "The dry packs hold {percent} % of what went in; mushrooms keep about 10 %. "
+        "Were the weights right?"
+    ),
     "packs_underfilled": (
         "The packs would hold {filled}, and their labels promise {needed} together. "
         "Fill them, or make fewer."

@@ -23,6 +23,24 @@ SENTENCES: Mapping[str, str] = {
         "Use letters without accents, digits and - / . _ instead; no spaces."
     ),
     "weight_too_large": "The weight in {unit} has more digits than a GS1 label holds. Check it.",
+    "symbol_unknown": "Choose one of the symbols.",
+    "link_domain_wrong": "Digital Links begin with https:// and a domain. Correct it.",
+    "health_claim": (
+        "“{words}” promises something for health, which food law forbids or regulates. "
+        "Leave it out, or ask the local office."
+    ),
+    "net_rule_unknown": "Choose one of the rules.",
+    "net_without_label": (
+        "{product} has no fixed weight on its label, so there is nothing to check it against."
+    ),
+    "division_wrong": "The scale's smallest step must be less than the pack weighs. Correct it.",
+    "net_weight_wrong": (
+        "Pack {number} weighs less than its package, or far too much. Weigh it again."
+    ),
+    "net_weight_odd": (
+        "Pack {number} is nowhere near what {product} should weigh. Check the unit and the scale."
+    ),
+    "weight_of_line": "Line {number} is no weight. Write it as 151.5 or 5.3 oz.",
     "no_company_prefix": (
         "This farm has no GS1 company prefix, so labels carry plain bar codes of its own lots. "
         "A prefix is had from the GS1 office of your country; enter it in the farm's settings."

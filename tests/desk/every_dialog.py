@@ -155,6 +155,7 @@ _BUTTONS: tuple[tuple[str, str, str], ...] = (
     ("cold_store", "Take out", ""),
     ("cold_store", "Put into room", ""),
     ("cold_store", "Sell", ""),
+    ("cold_store", "Marking of packs", ""),
     ("sales", "New order", ""),
     ("sales", "Deliver", "Orders"),
     ("sales", "Cancel", "Orders"),

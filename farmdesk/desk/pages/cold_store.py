@@ -2,27 +2,35 @@
 
 from __future__ import annotations
 
+from functools import partial
 from typing import Any
 
 from PySide6.QtWidgets import QLabel, QTabWidget, QWidget
 
 from farmdesk.desk.batch_labels import BatchLabelsDialog
 from farmdesk.desk.context import DeskContext
-from farmdesk.desk.exporting import offer_taking, print_table, table_of
+from farmdesk.desk.exporting import offer_taking, print_document, print_table, table_of
 from farmdesk.desk.life_dialog import open_life
 from farmdesk.desk.list_view import ListView
 from farmdesk.desk.page import Page
 from farmdesk.desk.pages.cold_store_dialogs import PlaceDialog, RemoveDialog
 from farmdesk.desk.pages.cold_store_life import LifeList
+from farmdesk.desk.pages.hold_dialog import HoldDialog, release
+from farmdesk.desk.pages.net_check_dialog import NetCheckDialog, load_sheet_of
 from farmdesk.desk.pages.pack_dialog import PacksDialog
 from farmdesk.desk.pages.stocktake_dialog import open_stocktake_dialog
+from farmdesk.desk.pages.trade_dialog import TradeDialog, load_trade_setting
 from farmdesk.desk.pages.week_lists import TableSheet
 from farmdesk.desk.tables import Column
+from farmdesk.domain.catalogue import Product
 from farmdesk.domain.codes import group_code, read_code
-from farmdesk.domain.harvest import Pack
-from farmdesk.errors import NotUnderstood
+from farmdesk.domain.harvest import NetCheck, Pack
+from farmdesk.domain.trade import TradeSetting
+from farmdesk.errors import NotFound, NotUnderstood, problem
+from farmdesk.paper.documents import Document
 from farmdesk.paper.tables import Kind
 from farmdesk.reports.cold_store_lists import ColdStore, LotRow, load_cold_store
+from farmdesk.store.farm_store import FarmStore
 from farmdesk.wording.language import tr
 
 CAUTION = tr(
@@ -58,6 +66,10 @@ class ColdStorePage(Page):
         super().__init__(context, parent)
         self.store: ColdStore | None = None
         self._wanted = ""
+        self.add_page_action(
+            tr("Marking of packs …"), self.marking, shortcut="Ctrl+G",
+            hint=tr("GS1 prefix, symbol, handling text, rule of net contents"),
+        )  # fmt: skip
         self.add_page_action(
             tr("Make packs"), self.make_packs, shortcut="Ctrl+N", icon="crate",
             hint=tr("Packs of one product from the chosen picks"),
@@ -154,6 +166,10 @@ class ColdStorePage(Page):
         view.add_row_action(tr("Take out …"), self._remove, shortcut="Del")
         view.add_row_action(tr("Put into room …"), self._place, shortcut="Ctrl+M")
         view.add_row_action(tr("Sell …"), self._sell, shortcut="Ctrl+E")
+        view.add_row_action(tr("Hold back, let go …"), self._hold, shortcut="Ctrl+H")
+        view.add_row_action(
+            tr("Check net contents …"), self._check_net, shortcut="Ctrl+R", single=True
+        )
         view.add_row_action(tr("Labels …"), self._labels, shortcut="Ctrl+B")
         offer_taking(view, self, tr("Cold store"), _LOT_KINDS)
         return view
@@ -169,6 +185,13 @@ class ColdStorePage(Page):
     def count_stock(self) -> None:
         """Count what lies here, or go on with a count."""
         open_stocktake_dialog(self.context)
+
+    def marking(self) -> None:
+        """Settle how packs are marked for trade."""
+        self.context.workplace.read(load_trade_setting, self.context.farm, then=self._ask_marking)
+
+    def _ask_marking(self, setting: TradeSetting) -> None:
+        self.context.open_dialog(TradeDialog(self.context, setting))
 
     def make_packs(self) -> None:
         """Make packs; the chosen picks are its sources."""
@@ -201,9 +224,50 @@ class ColdStorePage(Page):
         if self.store is not None:
             self.context.open_dialog(form(self.context, self.store.catalogue, rows))
 
+    def _hold(self, rows: list[LotRow]) -> None:
+        """Hold lots back; when all of them are, let them go again."""
+        if all(one.hold for one in rows):
+            self.context.act(partial(release, ids=[one.id for one in rows]))
+        else:
+            self.context.open_dialog(HoldDialog(self.context, rows))
+
+    def _check_net(self, rows: list[LotRow]) -> None:
+        if not rows[0].is_pack:
+            self.context.say(tr("Choose a lot of packs: only packs have a net weight on them."))
+            return
+        self.context.workplace.read(load_pack, self.context.farm, rows[0].id, then=self._ask_net)
+
+    def _ask_net(self, found: tuple[Pack, Product, str]) -> None:
+        pack, product, rule = found
+        dialog = NetCheckDialog(
+            self.context, pack, product, rule=rule, on_checked=self._net_checked
+        )
+        self.context.open_dialog(dialog)
+
+    def _net_checked(self, check: NetCheck) -> None:
+        self.context.workplace.read(
+            load_sheet_of, self.context.farm, check.id,
+            then=partial(_show_sheet, self), failed=self.context.show_error,
+        )  # fmt: skip
+
     def _labels(self, rows: list[LotRow]) -> None:
         self._print_labels([one.lot for one in rows])
 
     def _print_labels(self, words: list[str]) -> None:
         if self.store is not None:
             self.context.open_dialog(BatchLabelsDialog(self.context, self.store.catalogue, words))
+
+
+def load_pack(store: FarmStore, pack_id: int) -> tuple[Pack, Product, str]:
+    """A lot of packs, its product, and the rule that the farm checks by."""
+    with store.reading() as reading:
+        pack = reading.get(Pack, pack_id)
+        product = None if pack is None else reading.get(Product, pack.product)
+        if pack is None or product is None:
+            raise NotFound(problem("not_found", kind="pack", id=pack_id))
+        setting = reading.first(TradeSetting)
+        return pack, product, setting.net_rule if setting else "hb133"
+
+
+def _show_sheet(page: ColdStorePage, document: Document) -> None:
+    print_document(page.context, document, "net-contents")

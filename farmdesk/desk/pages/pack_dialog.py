@@ -19,6 +19,7 @@ from farmdesk.desk.fields import (
     NotesField,
     NumberField,
 )
+from farmdesk.desk.pages.net_check_dialog import WeightsField
 from farmdesk.desk.pages.order_lines import NARROW, lay_row, widen
 from farmdesk.desk.scale_field import WeighField
 from farmdesk.domain.harvest import Pack
@@ -32,6 +33,19 @@ AIR = tr(
     "poisonous bacteria grow there without a smell. Use perforated wrap and "
     "keep packs cold."
 )
+
+
+_FORM_HINTS = {
+    "dried": tr(
+        "Dried: all that is set aside goes in, and the ratio of dry to fresh is kept. Packs must"
+        " be dry throughout and kept dry; they get no shelf date from the fresh mushrooms."
+    ),
+    "preserve": tr(
+        "⚠ Pickles, oil preserves and extracts: poisonous bacteria grow in them without a smell"
+        " (botulism). Only a licensed, tested process decides whether they may be sold and how"
+        " long they keep; no shelf date is given here. Which lots went in is recorded."
+    ),
+}
 
 
 class _SourceRow(QWidget):
@@ -155,14 +169,25 @@ class PacksDialog(FormDialog):
         self._on_packed = on_packed
         formats, add = context.formats, self.form.add
         self._products = {
-            one.id: one for one in store.catalogue.all("product", retired=False) if one.pack_mg
+            one.id: one
+            for one in store.catalogue.all("product", retired=False)
+            if one.pack_mg or one.fill == "catch"
         }
         texts = [
-            (one.id, f"{one.name}, {formats.mass(one.pack_mg)}") for one in self._products.values()
+            (one.id, f"{one.name}, {formats.mass(one.pack_mg)}" if one.pack_mg else one.name)
+            for one in self._products.values()
         ]
         self.product = add(ChoiceField("product", tr("Product"), texts, required=True))
-        add(NumberField("count", tr("Packs"), formats, required=True))
+        self.count = add(NumberField("count", tr("Packs"), formats))
         self.sources = add(SourcesField("from_picks", tr("From picks"), store.loose(), formats))
+        self.weights = add(
+            WeightsField(
+                "weights", tr("Each pack weighed whole, one on each line"), formats,
+                hint=tr("Needed for packs that are sold by their own weight; else leave it empty."),
+            )
+        )  # fmt: skip
+        self.weights.required = False
+        self.tare = add(MassField("tare_mg", tr("One empty package"), formats))
         add(
             WeighField(
                 "filled_mg", tr("Weight of all packs together, net"), formats, scale=context.scale,
@@ -198,6 +223,7 @@ class PacksDialog(FormDialog):
 
     def save(self, values: dict[str, Any]) -> None:
         """Make the packs."""
+        values["weights"] = values["weights"] or ()
         self.run(self._context.act, partial(make_packs, **values))
 
     def _finish(self, result: Any) -> None:
@@ -217,8 +243,11 @@ class PacksDialog(FormDialog):
             return
         words = [
             tr("Wrap: {wrap}.").format(wrap=product.wrap) if product.wrap else "",
+            _FORM_HINTS.get(product.form, ""),
             product.caution,
         ]
+        if product.tare_mg and not self.tare.text():
+            self.tare.set_value(product.tare_mg)
         self.product.set_hint(" ".join(word for word in words if word))
         fits = [one for one in self._store.loose() if product.species in (None, one.species)]
         self.sources.offer(fits)

@@ -181,7 +181,7 @@ class GoodsField(Field):
     def _amount(self, row: _GoodsRow, product: Product, lot: int) -> tuple[int | None, int | None]:
         """Milligrams or packs; a weight that still stands as proposed is just that weight."""
         text = row.amount.text()
-        if product.unit == "pack":
+        if product.unit == "pack" or product.fill == "catch":
             return None, read_packs(text, product)
         if text == row.proposed[0]:
             return row.proposed[1], None
