@@ -110,7 +110,7 @@ def explain(verdict: NetVerdict, rule: str, formats: Formats) -> list[str]:
     """The verdict in sentences: what it is, and why."""
 
     def grams(mg: float) -> str:
-        return formats.mass_in(round(mg), "g")
+        return formats.mass_in(round(mg / 100) * 100, "g")
 
     said = [
         tr("The lot passes.") if verdict.is_passed else tr("▲ The lot fails: do not sell it so.")

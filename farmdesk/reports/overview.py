@@ -26,6 +26,7 @@ from farmdesk.reports.farm_terms import FarmTerms, read_terms
 from farmdesk.reports.forecast import forecast_table
 from farmdesk.reports.forecast_replay import replay_table
 from farmdesk.reports.lab_growth import growth_table
+from farmdesk.reports.margins import margins_table
 from farmdesk.reports.markets import markets_table
 from farmdesk.reports.net_check import net_checks_table
 from farmdesk.reports.next_flush import next_flush_table
@@ -169,6 +170,7 @@ def _reports() -> Iterator[Report]:
     yield Report("plan_rooms", tr("Rooms of the plan"), fit_table)
     yield Report("planned", tr("Planned batches"), planned_table)
     yield Report("costs", tr("Costs of the last year"), costs_table)
+    yield Report("margins", tr("Margins of the last year"), margins_table)
     yield Report("climate", tr("Climate of the last week"), climate_report)
     yield Report("slow", tr("Slow batches"), slow_table)
     yield Report("late_bags", tr("Late bags"), late_bags_table)
@@ -194,6 +196,8 @@ _WEEK_PARTS = (
     ("compared_count", tr("blocks compared")),
     ("sold_through", tr("sell-through")),
     ("channels", tr("sales by channel")),
+    ("fill", tr("orders filled")),
+    ("margins", tr("margins")),
 )
 """In the order of the week's tables."""
 

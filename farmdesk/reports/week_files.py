@@ -92,6 +92,8 @@ def week_workbook(report: WeekReport) -> list[Sheet]:
             ],
             [channel_chart(report.trade, report.terms.formats.currency)],
         ),
+        Sheet(tr("Orders filled"), [report.trade.fill]),
+        Sheet(tr("Margins"), [report.trade.margins]),
         Sheet(tr("Compared"), compared_tables(report.trade)),
         Sheet(tr("Waste"), [tables.waste_table(report), tables.discarded_table(report)]),
         Sheet(tr("Bags"), [tables.standing_table(report), tables.made_table(report)]),

@@ -27,6 +27,8 @@ def week_tables(report: WeekReport) -> list[Table]:
         *compared_tables(report.trade),
         sold_through_table(report.trade),
         channels_table(report.trade, report.terms.formats.mass_unit),
+        report.trade.fill,
+        report.trade.margins,
     ]
 
 

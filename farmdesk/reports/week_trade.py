@@ -7,9 +7,13 @@ from dataclasses import dataclass
 from decimal import Decimal
 
 from farmdesk.arithmetic.balance import LotAmounts, SellThrough, measure_sell_through
+from farmdesk.paper.tables import Table
 from farmdesk.quantities.times import day_plus, day_start
 from farmdesk.quantities.weeks import IsoWeek, weeks_in_year
 from farmdesk.reports.farm_terms import FarmTerms
+from farmdesk.reports.margins import margins_table
+from farmdesk.reports.order_fill import fill_table
+from farmdesk.reports.sum_question import SumQuestion
 from farmdesk.store import week as asked
 from farmdesk.store.transaction import Reading
 from farmdesk.store.week_trade import TradeLine, credited_between, lines_sold
@@ -80,6 +84,8 @@ class WeekTrade:
     last_year: SpanFigures
     sold_through: tuple[SoldThrough, ...]
     channels: tuple[ChannelSales, ...]
+    fill: Table
+    margins: Table
     weeks: tuple[str, ...]
     by_channel: Mapping[str, tuple[Decimal, ...]]
 
@@ -104,6 +110,10 @@ def read_trade(reading: Reading, week: IsoWeek, terms: FarmTerms) -> WeekTrade:
         last_year=span(IsoWeek(ago.year, 1).monday, ago.sunday),
         sold_through=_sold_through(reading, week, this, terms),
         channels=tuple(_channels(this, last)),
+        fill=fill_table(reading, week.monday, week.sunday),
+        margins=margins_table(
+            reading, SumQuestion("channel", None, week.monday, week.sunday), now=terms.now
+        ),
         weeks=tuple(str(one) for one in weeks),
         by_channel=_by_channel(lines, weeks),
     )

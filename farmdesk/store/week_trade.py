@@ -29,12 +29,13 @@ class TradeLine(NamedTuple):
     species: int | None
     mass_mg: int
     total: Decimal
+    packs: int = 0
 
 
 def lines_sold(reading: Reading, first: str, last: str) -> list[TradeLine]:
     """Delivered lines from a day to another, both counted."""
     return [
-        TradeLine._make((*row[:5], int(row[5]), Decimal(row[6])))
+        TradeLine._make((*row[:5], int(row[5]), Decimal(row[6]), int(row[7])))
         for row in reading.rows("trade_delivered", _delivered, first=first, last=last)
     ]
 
@@ -60,6 +61,7 @@ def _delivered() -> Select[Any]:
             func.coalesce(_PICK.species, _PRODUCT.species),
             case((_LINE.amount_mg > _ZERO, _LINE.amount_mg), else_=packed_mg),
             _LINE.total,
+            _LINE["count"],
         )
         .select_from(TABLES["delivery"])
         .join(TABLES["delivery_line"], _LINE.delivery == _DELIVERY.id)

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import ClassVar
 
-from PySide6.QtWidgets import QWidget
+from PySide6.QtWidgets import QLabel, QWidget
 
 from farmdesk.desk.context import DeskContext
 from farmdesk.desk.pages.cost_dialogs import CostSettingDialog
@@ -23,6 +23,7 @@ from farmdesk.desk.tabbed_page import TabbedPage
 from farmdesk.domain.costs import CostSetting
 from farmdesk.reports.cost_prices import read_setting
 from farmdesk.reports.costs import COST_GROUPINGS, costs_table
+from farmdesk.reports.margins import MARGIN_GROUPINGS, margins_table
 from farmdesk.store.farm_store import FarmStore
 from farmdesk.wording.language import tr
 
@@ -54,6 +55,36 @@ class FiguresPart(SumPart):
             self.context.open_dialog(CostLinesDialog(self.context, str(row[0])))
 
 
+class MarginsPart(SumPart):
+    """What is left of what was sold, by channel, customer or product."""
+
+    title = tr("Margins")
+    help_text = tr(
+        "What was sold in some days, before tax, less growing it, what was wasted of it, packs and"
+        " labels, the work of packing and selling, and stand fees. Growing is what a saleable"
+        " kilogram of the species cost in the year before. Channels stand in the catalogue of"
+        " customers, stand fees on market days, work under Work."
+    )
+    groupings = MARGIN_GROUPINGS
+    empty_text = tr(
+        "Nothing was sold in these days. Choose a longer time, or deliver an order in Sales"
+        " (Ctrl+6)."
+    )
+
+    def __init__(self, page: TabbedPage) -> None:
+        super().__init__(page)
+        for label in self.filters.findChildren(QLabel):
+            if label.buddy() is self.filters.period_choice:
+                label.setText(tr("Sold in"))
+
+    def make(self) -> MakeTables:
+        """The margins."""
+        return lambda reading, question: (margins_table(reading, question),)
+
+    def open_row(self, row: Sequence[object]) -> None:
+        """A margin has no place of its own."""
+
+
 class CostsPage(TabbedPage):
     """The costs, one part on each tab."""
 
@@ -61,9 +92,11 @@ class CostsPage(TabbedPage):
     help_text = _HELP
     interest = frozenset({"purchase", "supply", "lab_purchase", "labour", "overhead",
                           "cost_setting", "batch", "bag", "pick", "removal", "run_ingredient",
-                          "ingredient", "spawn", "culture", "pack", "person"})  # fmt: skip
+                          "ingredient", "spawn", "culture", "pack", "person", "delivery",
+                          "delivery_line", "market_day", "customer", "product"})  # fmt: skip
     parts: ClassVar = (
         ("figures", FiguresPart.title, FiguresPart),
+        ("margins", MarginsPart.title, MarginsPart),
         ("goods", GoodsPart.title, GoodsPart),
         ("supplies", SuppliesPart.title, SuppliesPart),
         ("labour", LabourPart.title, LabourPart),

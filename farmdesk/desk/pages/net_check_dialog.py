@@ -30,12 +30,14 @@ from farmdesk.wording.language import tr
 class WeightsField(Field):
     """Weights, one on each line. `value()` is a list of milligrams."""
 
-    def __init__(self, key: str, label: str, formats: Formats, *, hint: str = "") -> None:
+    def __init__(
+        self, key: str, label: str, formats: Formats, *, hint: str = "", required: bool = True
+    ) -> None:
         self._formats = formats
         self.edit = QPlainTextEdit()
         self.edit.setTabChangesFocus(True)
         self.edit.setMinimumHeight(self.edit.fontMetrics().height() * 7)
-        super().__init__(key, label, self.edit, required=True, hint=hint)
+        super().__init__(key, label, self.edit, required=required, hint=hint)
         self.edit.textChanged.connect(self._edited)
 
     def add(self, mg: int) -> None:

@@ -183,10 +183,11 @@ class PacksDialog(FormDialog):
         self.weights = add(
             WeightsField(
                 "weights", tr("Each pack weighed whole, one on each line"), formats,
-                hint=tr("Needed for packs that are sold by their own weight; else leave it empty."),
+                required=False,
+                hint=tr("They are sold by their own weight, less the empty package."),
             )
         )  # fmt: skip
-        self.weights.required = False
+        self.weights.hide()
         self.tare = add(MassField("tare_mg", tr("One empty package"), formats))
         add(
             WeighField(
@@ -246,6 +247,7 @@ class PacksDialog(FormDialog):
             _FORM_HINTS.get(product.form, ""),
             product.caution,
         ]
+        self.weights.setVisible(product.fill == "catch")
         if product.tare_mg and not self.tare.text():
             self.tare.set_value(product.tare_mg)
         self.product.set_hint(" ".join(word for word in words if word))

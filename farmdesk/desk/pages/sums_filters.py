@@ -40,6 +40,9 @@ _EXTRA: Mapping[str, str] = {
     "opened": tr("Time to opening, when pins show"),
     "picked": tr("Time to the first pick"),
     "month": tr("Month inoculated"),
+    "channel": tr("Channel"),
+    "customer": tr("Customer"),
+    "product": tr("Product"),
 }
 
 
