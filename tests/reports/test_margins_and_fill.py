@@ -51,12 +51,9 @@ def test_margins_by_hand(store):
         close_market(act, day, [SoldLine(out.id)], waste=harvest.reasons["waste"])
         remove_stock(act, pick.id, reason=harvest.reasons["waste"], amount_mg=500_000)
         act.make("cost_setting_made", CostSetting(1, wage_per_hour=Decimal(24)))
-        act.make(
-            "labour_made", Labour(act.next_id("labour"), task="selling", day=TODAY, minutes=60)
-        )
-        act.make(
-            "labour_made", Labour(act.next_id("labour"), task="picking", day=TODAY, minutes=99)
-        )
+        for day, minutes in ((TODAY, 60), ("2026-02-01", 99)):
+            work = Labour(act.next_id("labour"), task="selling", day=day, minutes=minutes)
+            act.make("labour_made", work)
 
     harvest.do(trade)
     with store.reading() as reading:
