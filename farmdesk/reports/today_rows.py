@@ -26,7 +26,8 @@ SECTIONS: tuple[str, ...] = (
 class TodayRow:
     """One thing to do. `subject` is what to go to: a code, or an order's name; `due` a day.
 
-    `place` is the page where it is done, where the section does not say so.
+    `place` is the page where it is done, where the section does not say so; `number` the key that
+    does it at once, none for 0.
     """
 
     section: str
@@ -36,3 +37,4 @@ class TodayRow:
     reason: str
     due: str | None
     place: str = ""
+    number: int = 0

@@ -52,3 +52,15 @@ def test_what_waits_has_a_reason_and_enter_goes_there(farm_window: FarmWindow) -
     assert farm_window.window.place == "incubation"
     shown = farm_window.window.page("incubation")
     assert shown.batches.current_row().name == batch.name
+
+
+def test_a_digit_does_the_thing_itself(farm_window: FarmWindow) -> None:
+    batch = old_batch(farm_window)
+    page: TodayPage = farm_window.show("today")
+    row = next(row for row in page.work.table.shown_rows() if row.section == "Look at")
+    page.work.view.setFocus()
+    QTest.keyClick(page.work.view, getattr(Qt.Key, f"Key_{row.number}"))
+    dialog = farm_window.dialog()
+    assert batch.name in dialog.windowTitle()
+    assert farm_window.window.place == "incubation"
+    dialog.reject()

@@ -66,6 +66,7 @@ class FruitingPage(Page):
         super().__init__(context, parent)
         self.things: FruitingThings | None = None
         self._wanted = ""
+        self._weighs = False
         self.add_page_action(
             tr("New pick"), self.new_pick, shortcut="Ctrl+N", icon="weigh",
             hint=tr("Bags into a crate, weighed; chosen bags are on its list"),
@@ -89,8 +90,10 @@ class FruitingPage(Page):
         self.context.workplace.read(load_fruiting, self.context.farm, then=self._show)
 
     def show_subject(self, subject: str) -> None:
-        """Show a bag, batch or pick by its code or name."""
-        self._wanted = subject
+        """Show a bag, batch or pick by its code or name; `weigh P-OY-0001` weighs a pick."""
+        word, _, name = subject.strip().rpartition(" ")
+        self._weighs = word == "weigh"
+        self._wanted = name
         self._choose_wanted()
 
     def print_page(self) -> bool:
@@ -124,6 +127,10 @@ class FruitingPage(Page):
             if view.choose(self._is_wanted):
                 self.tabs.setCurrentIndex(at)
                 self._wanted = ""
+                row = view.current_row()
+                if self._weighs and view is self.picks and row is not None:
+                    self._weigh([row])
+                self._weighs = False
                 return
 
     def _is_wanted(self, row: Any) -> bool:

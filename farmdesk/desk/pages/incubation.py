@@ -73,6 +73,7 @@ class IncubationPage(Page):
     def __init__(self, context: DeskContext, parent: QWidget | None = None) -> None:
         super().__init__(context, parent)
         self.shown: Incubation | None = None
+        self._walks = False
         self._wanted_batch = 0
         self._wanted_name = ""
         self._wanted_bag = 0
@@ -114,7 +115,9 @@ class IncubationPage(Page):
         )
 
     def show_subject(self, subject: str) -> None:
-        """Show a batch, or a bag and its batch, by code or name."""
+        """Show a batch, or a bag and its batch, by code or name; `walk OY01-0001` walks it."""
+        word, _, subject = subject.strip().rpartition(" ")
+        self._walks = word == "walk"
         name = read_name(subject)
         if name is not None:
             self._wanted_name = name[0]
@@ -165,6 +168,9 @@ class IncubationPage(Page):
         )
         if found:
             self._wanted_batch, self._wanted_name = 0, ""
+            if self._walks:
+                self._walks = False
+                self.walk_batch()
         elif not self._all.isChecked():
             self._all.setChecked(True)
             self.refresh()

@@ -4,7 +4,11 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Mapping, Sequence
+from dataclasses import replace
+from functools import partial
 
+from PySide6.QtCore import Qt
+from PySide6.QtGui import QKeySequence, QShortcut
 from PySide6.QtWidgets import QLabel, QWidget
 
 from farmdesk.desk.context import DeskContext
@@ -32,15 +36,27 @@ _PLACES: Mapping[str, str] = {
     NOTICED: "week",
 }
 _MARKS: Mapping[str, str] = {"Late": "▲"}
+_ACTS: Mapping[str, str] = {
+    "Late": "deliver",
+    "Ship": "deliver",
+    "Weigh": "weigh",
+    "Look at": "walk",
+    "Sell first": "sell",
+}
+"""What a place does with a subject after this word; other sections are gone to."""
+_BY_NAME = ("Sell first",)
+_DIGITS = 9
 
 
 class TodayPage(Page):
     """What the day asks for; Enter goes to the place where it is done."""
 
-    title = "Today"
-    help_text = (
-        "What waits today, each with its reason. Enter goes to where it is done. Days on which "
-        "bags are likely ready, and shelf dates, are estimates: a person looks and decides."
+    title = tr("Today")
+    help_text = tr(
+        "What waits today, each with its reason. The keys 1 to 9 do the first nine at once: deliver"
+        " the order, weigh the pick, walk the batch, sell the lot. Enter goes to where it is done."
+        " Days on which bags are likely ready, and shelf dates, are estimates: a person looks and"
+        " decides."
     )
     interest = frozenset(
         {
@@ -66,22 +82,35 @@ class TodayPage(Page):
 
     def __init__(self, context: DeskContext, parent: QWidget | None = None) -> None:
         super().__init__(context, parent)
-        self.add_page_action("Go there", self._go, hint="Where the chosen thing is done (Enter)")
+        self.add_page_action(
+            tr("Go there"), self._go, hint=tr("Where the chosen thing is done (Enter)")
+        )
+        self.add_page_action(
+            tr("Do it"), self._do_chosen, shortcut="Ctrl+E",
+            hint=tr("Opens what does the chosen thing; 1 to 9 do the first nine"),
+        )  # fmt: skip
+        for digit in range(1, _DIGITS + 1):
+            shortcut = QShortcut(QKeySequence(str(digit)), self)
+            shortcut.setContext(Qt.ShortcutContext.WidgetWithChildrenShortcut)
+            shortcut.activated.connect(partial(self._do_number, digit))
         self.sum = QLabel()
         self.sum.setObjectName("muted")
         self.sum.setWordWrap(True)
         self.body.addWidget(self.sum)
         self.work = ListView(
             [
-                Column("section", "Do", _order, self._section, width=13),
-                Column("name", "What", width=18),
-                Column("what", "Which", width=22),
-                Column("reason", "Why", width=48),
-                Column("due", "Since or until", text=self._day, width=16),
+                Column("number", tr("Key"), text=lambda one: str(one) if one else "", width=5),
+                Column("section", tr("Do"), _order, self._section, width=13),
+                Column("name", tr("What"), width=18),
+                Column("what", tr("Which"), width=22),
+                Column("reason", tr("Why"), width=48),
+                Column("due", tr("Since or until"), text=self._day, width=16),
             ],
-            name="Today's work",
-            empty_text="Nothing waits today. A new farm begins in the catalogue (Ctrl+9) with its "
-            "rooms and strains; then come cultures, spawn and the first batch in the lab (Ctrl+2).",
+            name=tr("Today's work"),
+            empty_text=tr(
+                "Nothing waits today. A new farm begins in the catalogue (Ctrl+9) with its rooms"
+                " and strains; then come cultures, spawn and the first batch in the lab (Ctrl+2)."
+            ),
         )
         self.work.row_opened.connect(self._open)
         self.work.on_export = lambda: self._take(to_file=True)
@@ -106,7 +135,9 @@ class TodayPage(Page):
             if counts[one]
         ]
         self.sum.setText("   ·   ".join([day, *parts]))
-        self.work.set_rows(rows)
+        self.work.set_rows(
+            [replace(row, number=at if at <= _DIGITS else 0) for at, row in enumerate(rows, 1)]
+        )
         if self.work.current_row() is None and rows:
             self.work.choose(lambda _row: True)
 
@@ -120,12 +151,31 @@ class TodayPage(Page):
     def _go(self) -> None:
         row = self.work.current_row()
         if row is None:
-            self.context.say("Choose what to do first.")
+            self.context.say(tr("Choose what to do first."))
         else:
             self._open(row)
 
     def _open(self, row: TodayRow) -> None:
         self.context.go_to(row.place or _PLACES[row.section], row.subject)
+
+    def _do_chosen(self) -> None:
+        row = self.work.current_row()
+        if row is None:
+            self.context.say(tr("Choose what to do first."))
+        else:
+            self._do(row)
+
+    def _do_number(self, digit: int) -> None:
+        found = next((row for row in self.work.table.shown_rows() if row.number == digit), None)
+        if found is not None:
+            self._do(found)
+
+    def _do(self, row: TodayRow) -> None:
+        """Open what does it, where there is such a thing; else go to where it is done."""
+        act = _ACTS.get(row.section, "")
+        name = row.name if row.section in _BY_NAME else row.subject
+        place = "sales" if act == "sell" else row.place or _PLACES[row.section]
+        self.context.go_to(place, f"{act} {name}" if act else row.subject)
 
     def _take(self, *, to_file: bool) -> None:
         self.context.workplace.read(
