@@ -34,6 +34,7 @@ from farmdesk.reports.offer import offer_report
 from farmdesk.reports.plan import plan_table
 from farmdesk.reports.plan_batches import planned_table
 from farmdesk.reports.plan_fit_tables import fit_table
+from farmdesk.reports.room_plan import shelves_table
 from farmdesk.reports.shelf_life import shelf_table
 from farmdesk.reports.slow_lost import late_bags_table, lost_table, slow_table
 from farmdesk.reports.stocktake import stocktake_table
@@ -171,6 +172,7 @@ def _reports() -> Iterator[Report]:
     yield Report("planned", tr("Planned batches"), planned_table)
     yield Report("costs", tr("Costs of the last year"), costs_table)
     yield Report("margins", tr("Margins of the last year"), margins_table)
+    yield Report("shelves", tr("What stands where"), shelves_table)
     yield Report("climate", tr("Climate of the last week"), climate_report)
     yield Report("slow", tr("Slow batches"), slow_table)
     yield Report("late_bags", tr("Late bags"), late_bags_table)

@@ -19,6 +19,7 @@ from farmdesk.store.trade_sums import (
 )
 from farmdesk.store.transaction import Reading
 from farmdesk.wording.language import tr
+from farmdesk.wording.states import say_state
 
 OPEN = "open"
 
@@ -178,7 +179,10 @@ def orders_table(reading: Reading, *, now: str | None = None) -> Table:
         Column("status", tr("Status")),
         Column("days_late", tr("Late"), "integer", unit="days"),
     )
-    rows = [[getattr(row, c.key) for c in columns] for row in list_orders(reading, now=now)]
+    rows = [
+        [say_state(row.status) if c.key == "status" else getattr(row, c.key) for c in columns]
+        for row in list_orders(reading, now=now)
+    ]
     return Table("orders", tr("Orders"), columns, rows)
 
 
@@ -240,5 +244,8 @@ def picks_table(reading: Reading, *, now: str | None = None) -> Table:
         Column("shelf_on", tr("Shelf date"), "day"),
         Column("status", tr("Status")),
     )
-    rows = [[getattr(row, c.key) for c in columns] for row in list_picks(reading, now=now)]
+    rows = [
+        [say_state(row.status) if c.key == "status" else getattr(row, c.key) for c in columns]
+        for row in list_picks(reading, now=now)
+    ]
     return Table("picks", tr("Picks"), columns, rows)

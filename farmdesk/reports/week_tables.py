@@ -7,6 +7,7 @@ from farmdesk.reports.week import WeekReport
 from farmdesk.reports.week_trade_tables import channels_table, compared_tables, sold_through_table
 from farmdesk.reports.week_yields import YieldRow
 from farmdesk.wording.language import tr
+from farmdesk.wording.states import say_state
 
 USES = {"waste": tr("Waste"), "gift": tr("Gift"), "own": tr("Own use"), "drying": tr("To drying")}
 
@@ -306,7 +307,7 @@ def standing_table(report: WeekReport) -> Table:
         Column("room", tr("Room")),
         Column("bags", tr("Bags"), "integer"),
     )
-    rows = [(one.stage, one.room or tr("no room"), one.bags) for one in report.standing]
+    rows = [(say_state(one.stage), one.room or tr("no room"), one.bags) for one in report.standing]
     totals = (tr("All"), "", sum(one.bags for one in report.standing))
     return Table("standing", tr("Live bags by stage and room"), columns, rows, totals=totals)
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from typing import ClassVar
 
 from PySide6.QtWidgets import QLabel
@@ -36,7 +37,7 @@ class AheadPart(SumPart):
             self.filters.species_choice.setCurrentIndex(at)
             self.refresh()
 
-    def open_row(self, row: object) -> None:
+    def open_row(self, row: Sequence[object]) -> None:
         """A week has no place of its own."""
 
     def _stop(self) -> None:

@@ -36,6 +36,7 @@ from farmdesk.reports.fruiting_lists import (
     load_shares,
 )
 from farmdesk.wording.language import tr
+from farmdesk.wording.states import say_state
 
 _BAG_KINDS: dict[str, Kind] = dict.fromkeys(("flush", "days_open", "days_since_pick"), "integer")
 _BATCH_KINDS: dict[str, Kind] = dict.fromkeys(
@@ -172,7 +173,7 @@ class FruitingPage(Page):
             [
                 Column("name", tr("Bag"), width=17),
                 Column("species", tr("Species"), width=15),
-                Column("stage", tr("Stage"), width=11),
+                Column("stage", tr("Stage"), text=say_state, width=11),
                 *self._expected_columns(),
                 Column("flush", tr("Flush"), text=lambda one: str(one) if one else "", width=6,
                        right=True),

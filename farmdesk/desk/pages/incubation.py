@@ -47,6 +47,7 @@ from farmdesk.reports.incubation import (
 )
 from farmdesk.store.transaction import Reading
 from farmdesk.wording.language import tr
+from farmdesk.wording.states import say_state
 
 _PLACES = {
     "before": "from",
@@ -244,7 +245,7 @@ class IncubationPage(Page):
                 Column("number", tr("No."), number_of, width=4, right=True),
                 Column("name", tr("Bag"), width=16),
                 Column("code", tr("Code"), text=group_code, width=14),
-                Column("stage", tr("Stage"), width=12),
+                Column("stage", tr("Stage"), text=say_state, width=12),
                 Column("stage_since", tr("Since"), text=self._day, width=12),
                 Column("room", tr("Room"), width=16),
                 Column("looked_on", tr("Last look"), text=self._day, width=12),

@@ -14,6 +14,7 @@ from farmdesk.desk.tables import Column
 from farmdesk.domain.trade import Order
 from farmdesk.reports.sales_lists import OrderRow, SalesThings
 from farmdesk.wording.language import tr, tr_count
+from farmdesk.wording.states import say_state
 
 _MARKS = {"late": tr("▲ late"), "today": tr("● today")}
 
@@ -42,7 +43,7 @@ class OrdersPart(SalesPart):
             Column("customer", tr("Customer"), width=20),
             Column("due_on", tr("Due"), text=self.day, width=13),
             Column("mark", tr("When"), text=lambda one: _MARKS.get(one, one), width=9),
-            Column("status", tr("State"), width=10),
+            Column("status", tr("State"), text=say_state, width=10),
             Column("wanted", tr("Wanted"), width=38),
             Column("total", tr("Worth"), text=self.money, width=11, right=True, sums=True),
             Column("promised", tr("Promised"), width=22),
@@ -130,7 +131,7 @@ class OrdersPart(SalesPart):
         if row.status != "open":
             self.context.say(
                 tr("{name} is {status}: nothing can be changed in it.").format(
-                    name=row.name, status=row.status
+                    name=row.name, status=say_state(row.status)
                 )
             )
         return row.status == "open"
