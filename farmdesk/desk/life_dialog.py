@@ -11,11 +11,13 @@ from PySide6.QtWidgets import (
     QLabel,
     QPushButton,
     QSplitter,
+    QTabWidget,
     QVBoxLayout,
     QWidget,
 )
 
 from farmdesk.desk.context import DeskContext
+from farmdesk.desk.life_notes import LifeNotes
 from farmdesk.desk.list_view import ListView
 from farmdesk.desk.messages import sentence_of
 from farmdesk.desk.questions import ask_farm
@@ -29,14 +31,14 @@ from farmdesk.wording.language import tr
 MOST = 400
 """So many relatives each way are shown; `farmdesk trace` writes them all."""
 _KIND_WORDS = {
-    "culture": "culture",
-    "spawn": "spawn",
+    "culture": tr("culture"),
+    "spawn": tr("spawn"),
     "run": tr("heat run"),
-    "batch": "batch",
-    "bag": "bag",
-    "pick": "pick",
-    "pack": "pack",
-    "delivery": "delivery",
+    "batch": tr("batch"),
+    "bag": tr("bag"),
+    "pick": tr("pick"),
+    "pack": tr("pack"),
+    "delivery": tr("delivery"),
 }
 
 
@@ -78,7 +80,14 @@ class LifeDialog(QDialog):
         column.setContentsMargins(18, 16, 18, 14)
         for part in (self.name, self.about):
             column.addWidget(part)
-        column.addWidget(_titled(tr("What happened"), self.life), 1)
+        self.notes = LifeNotes(context)
+        self.notes.counted.connect(self._count_notes)
+        self.tabs = QTabWidget()
+        self.tabs.setDocumentMode(True)
+        self.tabs.setAccessibleName(tr("What happened, and notes"))
+        self.tabs.addTab(self.life, tr("What happened"))
+        self.tabs.addTab(self.notes, tr("Notes"))
+        column.addWidget(self.tabs, 1)
         column.addWidget(sides, 1)
         column.addLayout(foot)
         self.forward.view.setFocus()
@@ -105,6 +114,12 @@ class LifeDialog(QDialog):
                 ask_farm, self._context.farm, question, self.thing, **more,
                 then=show, failed=self._show_error,
             )  # fmt: skip
+
+        self.notes.show_thing(self.thing)
+
+    def _count_notes(self, count: int) -> None:
+        text = tr("Notes ({count})").format(count=count) if count else tr("Notes")
+        self.tabs.setTabText(1, text)
 
     def _show(self, found: Trace) -> None:
         code = group_code(found.code) if found.code.isdigit() else found.code

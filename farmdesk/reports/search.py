@@ -24,6 +24,7 @@ from farmdesk.store.search import (
     names_like,
     notes_like,
     stages_of,
+    written_notes_like,
 )
 from farmdesk.store.transaction import Reading
 from farmdesk.wording.incubation import STAGES
@@ -120,6 +121,7 @@ def _steps(reading: Reading, words: list[str]) -> Iterator[Sequence[Finding]]:
     for kind in CATALOGUE:
         yield _in_catalogue(reading, kind, words)
     yield _goods_of(reading, words)
+    yield list(_written(reading, words))
     for kind in kinds_with_notes():
         yield list(_notes(reading, kind, words))
     yield [
@@ -249,6 +251,13 @@ def _notes(reading: Reading, kind: str, words: list[str]) -> Iterator[Finding]:
             continue
         for one in _lots(reading, about_kind, [about]):
             yield Finding("note", thing, one.name, _snippet(note, words), one.place, one.subject)
+
+
+def _written(reading: Reading, words: list[str]) -> Iterator[Finding]:
+    """Notes that were written about things, each at the thing it is about."""
+    for subject, text in written_notes_like(reading, words, MOST):
+        for one in _lots(reading, kind_of(subject), [subject]):
+            yield Finding("note", subject, one.name, _snippet(text, words), one.place, one.subject)
 
 
 def _snippet(note: str, words: list[str]) -> str:

@@ -71,6 +71,19 @@ def notes_like(reading: Reading, kind: str, words: list[str], limit: int) -> lis
     return reading.run(statement)
 
 
+def written_notes_like(reading: Reading, words: list[str], limit: int) -> list[Any]:
+    """Rows (subject, text) of the newest notes about things that hold all words."""
+    table = TABLES["note"]
+    statement = (
+        select(table.c.subject, table.c.text)
+        .where(_newest(reading, "note"))
+        .where(*(_holds(reading, table.c.text, word) for word in words))
+        .order_by(table.c.id.desc())
+        .limit(limit)
+    )
+    return reading.run(statement)
+
+
 def act_notes_like(reading: Reading, words: list[str], limit: int) -> list[Any]:
     """Rows (number, note) of the newest acts of the day book whose note holds all words."""
     book = DAYBOOK.c

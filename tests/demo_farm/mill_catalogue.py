@@ -56,6 +56,12 @@ _CUSTOMERS = (
     ("school", "Fernside School Kitchen", "60 Fernside Avenue", "555-0177", 1, 30),
 )  # fmt: skip
 
+_CHANNELS = {
+    "ladle": "restaurants", "larkfoot": "restaurants", "noodle": "restaurants",
+    "rye": "restaurants", "grocer": "shops", "shares": "farm shares", "market": "markets",
+    "school": "kitchens",
+}  # fmt: skip
+
 
 class Mill:
     """The ids of what the farm knows, by the grower's own short names."""
@@ -142,6 +148,7 @@ def _keep_trade(act: Act, mill: Mill) -> None:
     for key, name, address, contact, life, days in _CUSTOMERS:
         prices = market if key == "market" else usual
         customer = Customer(
-            0, name, f"{address}\nPellen Falls, New York", contact, prices, life, days
-        )
+            0, name, f"{address}\nPellen Falls, New York", contact, prices, life, days,
+            channel=_CHANNELS[key],
+        )  # fmt: skip
         mill.customers[key] = save(act, customer).id
