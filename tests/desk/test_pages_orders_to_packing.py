@@ -10,6 +10,7 @@ from farm_window import FarmWindow
 from PySide6.QtCore import Qt
 from PySide6.QtGui import QGuiApplication
 from PySide6.QtTest import QTest
+from PySide6.QtWidgets import QLabel
 from working_farm import WorkingFarm, days_ago, fill_farm
 
 from farmdesk.actions.demand import save_standing_order
@@ -64,7 +65,8 @@ def test_standing_orders_are_taken_by_keyboard(farm_window: FarmWindow, farm: Wo
     page.tabs.setFocus()
     QTest.keyClick(page.tabs, Qt.Key.Key_K, CONTROL)
     dialog = farm_window.dialog()
-    assert "2 kg Oyster, loose" in dialog.last.hint_text()
+    text = " ".join(label.text() for label in dialog.findChildren(QLabel))
+    assert "2 kg Oyster, loose" in text
     dialog.try_save()
     farm_window.settle()
     row = page.part("orders").view.current_row()

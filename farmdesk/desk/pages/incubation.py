@@ -132,11 +132,7 @@ class IncubationPage(Page):
             elif kind_of(found) == "bag":
                 self._wanted_bag = found
                 self.context.workplace.read(
-                    ask_farm,
-                    self.context.farm,
-                    _batch_of,
-                    found,
-                    then=self._choose_batch_of_bag,
+                    ask_farm, self.context.farm, _batch_of, found, then=self._choose_batch_of_bag
                 )
         self._choose_wanted()
 

@@ -17,7 +17,7 @@ from farmdesk.desk.pages.sales_markets import MarketsPart
 from farmdesk.desk.pages.sales_offer import OfferPart
 from farmdesk.desk.pages.sales_orders import OrdersPart
 from farmdesk.desk.pages.sales_sent import SentPart
-from farmdesk.desk.pages.sales_standing import TakeStandingDialog
+from farmdesk.desk.pages.sales_standing import TakeStandingDialog, read_due
 from farmdesk.desk.tabbed_page import TabbedPage
 from farmdesk.reports.sales_lists import SalesThings, load_sales
 from farmdesk.wording.language import tr
@@ -81,7 +81,10 @@ class SalesPage(TabbedPage):
 
     def take_standing(self) -> None:
         """Take the orders of the days to come from standing orders."""
-        dialog = TakeStandingDialog(self.context)
+        read_due(self.context, self._ask_standing)
+
+    def _ask_standing(self, due: str) -> None:
+        dialog = TakeStandingDialog(self.context, due)
         dialog.saved.connect(lambda orders: self._orders().taken(orders))
         self.context.open_dialog(dialog)
 

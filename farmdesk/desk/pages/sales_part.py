@@ -34,14 +34,14 @@ class SalesPart(Part):
 
     def columns(self) -> list[Column]:
         """The columns of the list."""
-        raise NotImplementedError
+        raise TypeError(f"{type(self).__name__} does not name its columns")
 
     def add_acts(self) -> None:
         """The acts on chosen rows."""
 
     def rows(self, things: Any) -> Sequence[Any]:
         """The rows of the list."""
-        raise NotImplementedError
+        raise TypeError(f"{type(self).__name__} does not say which of {things!r} it lists")
 
     def refresh(self) -> None:
         """Read the list again."""

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from functools import partial
 
 from farmdesk.actions.standing import standing_due, take_standing
@@ -15,33 +16,45 @@ from farmdesk.store.farm_store import FarmStore
 from farmdesk.wording.formats import Formats
 from farmdesk.wording.language import tr
 
-_MOST_SHOWN = 8
+_MOST_SHOWN = 6
+DAYS_AHEAD = 6
 
 
 class TakeStandingDialog(FormDialog):
-    """Takes an order for each customer and day that standing orders are due on."""
+    """Takes an order for each customer and day that standing orders are due on.
 
-    def __init__(self, context: DeskContext) -> None:
+    `due` says what that is in the week to come.
+    """
+
+    def __init__(self, context: DeskContext, due: str) -> None:
         super().__init__(
             tr("Take standing orders"),
-            sentence=tr(
+            sentence=due
+            + "\n\n"
+            + tr(
                 "One order for each customer and day, at the prices of their lists. What was taken"
                 " already is left out. Standing orders are kept in Weeks ahead."
             ),
             save_title=tr("Take the orders"),
         )
-        self._context = context
         today = today_in(context.formats.zone)
         formats = context.formats
         self.form.add(DayField("first_day", tr("From"), formats, required=True, value=today))
-        self.last = self.form.add(
-            DayField("last_day", tr("To"), formats, required=True, value=day_plus(today, 6))
+        self.form.add(
+            DayField(
+                "last_day", tr("To"), formats, required=True, value=day_plus(today, DAYS_AHEAD)
+            )
         )
         self.on_save = lambda values: self.run(context.act, partial(take_standing, **values))
-        context.workplace.read(
-            load_due, context.farm, today, day_plus(today, 6), formats,
-            then=self.last.set_hint, failed=self.form.show_error,
-        )  # fmt: skip
+
+
+def read_due(context: DeskContext, then: Callable[[str], object]) -> None:
+    """Read what is due in the week to come, and hand it over in words."""
+    today = today_in(context.formats.zone)
+    context.workplace.read(
+        load_due, context.farm, today, day_plus(today, DAYS_AHEAD), context.formats, then=then,
+        failed=context.show_error,
+    )  # fmt: skip
 
 
 def load_due(store: FarmStore, first_day: str, last_day: str, formats: Formats) -> str:
