@@ -22,7 +22,8 @@ from farmdesk.reports.week_files import write_week
 from farmdesk.store.farm_store import FarmStore
 
 SHEETS = [
-    "Summary", "Picked", "Yields", "Stock", "Sales", "Channels", "Orders filled", "Margins", "Compared", "Waste", "Bags",
+    "Summary", "Picked", "Yields", "Stock", "Sales", "Channels", "Orders filled", "Margins",
+    "Compared", "Waste", "Bags",
 ]  # fmt: skip
 
 
