@@ -23,6 +23,9 @@ SENTENCES: Mapping[str, str] = {
         "Use letters without accents, digits and - / . _ instead; no spaces."
     ),
     "weight_too_large": "The weight in {unit} has more digits than a GS1 label holds. Check it.",
+    "label_not_gs1": (
+        "“{text}” is no GS1 label with a lot, a date or a weight. Type them as they stand there."
+    ),
     "symbol_unknown": "Choose one of the symbols.",
     "link_domain_wrong": "Digital Links begin with https:// and a domain. Correct it.",
     "health_claim": (

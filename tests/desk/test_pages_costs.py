@@ -11,10 +11,11 @@ from working_farm import WorkingFarm, days_ago, fill_farm
 
 from farmdesk.actions.costs import keep_cost_setting, keep_overhead, keep_supply, note_labour
 from farmdesk.actions.undo import undo_last
-from farmdesk.desk.pages.cost_dialogs import read_minutes
+from farmdesk.desk.pages.cost_dialogs import PurchaseDialog, read_minutes
 from farmdesk.desk.pages.costs import CostsPage
 from farmdesk.domain.costs import CostSetting, Labour, Overhead, Supply
 from farmdesk.errors import NotUnderstood
+from farmdesk.reports.cost_lists import load_cost_lists
 
 KEYS = [key for key, _, _ in CostsPage.parts]
 
@@ -210,3 +211,18 @@ def test_times_worked_as_typed(text: str, minutes: int) -> None:
 def test_what_is_no_time_worked(text: str) -> None:
     with pytest.raises(NotUnderstood):
         read_minutes(text)
+
+
+def test_a_suppliers_label_fills_goods_received(farm_window: FarmWindow) -> None:
+    dialog = PurchaseDialog(farm_window.context, load_cost_lists(farm_window.store))
+    farm_window.window.open_dialog(dialog)
+    farm_window.settle()
+    dialog.form.fields["seller"].set_value("Mill by the weir")
+    farm_window.window.take_scan("(01)09521234000013(17)270131(3103)020000(10)LOT42")
+    values = dialog.form.fields
+    assert (values["lot"].value(), values["use_by"].value()) == ("LOT42", "2027-01-31")
+    assert values["amount_mg"].value() == 20_000_000
+    farm_window.window.take_scan("6000012345")
+    assert "no GS1 label" in dialog.form.problem_on_top()
+    assert values["seller"].value() == "Mill by the weir"
+    dialog.reject()

@@ -28,6 +28,7 @@ from farmdesk.desk.fields import (
     ReadField,
     TextField,
 )
+from farmdesk.desk.messages import sentence_of
 from farmdesk.domain.costs import (
     AVERAGE,
     FIFO,
@@ -40,6 +41,7 @@ from farmdesk.domain.costs import (
     Purchase,
     Supply,
 )
+from farmdesk.domain.supplier_labels import read_supplier_label
 from farmdesk.errors import NotUnderstood, problem
 from farmdesk.quantities.times import today_in
 from farmdesk.reports.cost_lists import CostLists, LabPriceRow
@@ -80,7 +82,11 @@ class PurchaseDialog(FormDialog):
 
     def __init__(self, context: DeskContext, lists: CostLists, now: Purchase | None = None) -> None:
         title = tr("Goods received") if now is None else tr("Correct goods received")
-        super().__init__(title, save_title=tr("Save"))
+        super().__init__(
+            title,
+            sentence=tr("Scan the supplier's GS1 label to fill in lot, date, weight and pieces."),
+            save_title=tr("Save"),
+        )
         self._context = context
         self._now = now or Purchase(0, received_on=today_in(context.formats.zone))
         formats, add, one = context.formats, self.form.add, self._now
@@ -102,6 +108,26 @@ class PurchaseDialog(FormDialog):
         add(DayField("use_by", tr("Good until"), formats, value=one.use_by or ""))
         add(TextField("seller", tr("Bought from"), value=one.seller))
         add(NotesField("note", tr("Note"), value=one.note))
+
+    def take_scan(self, line: str) -> bool:
+        """A supplier's GS1 label fills lot, date, weight and pieces; nothing typed is lost."""
+        try:
+            label = read_supplier_label(line)
+        except NotUnderstood as error:
+            self.form.show_on_top(sentence_of(error))
+            return True
+        fields = self.form.fields
+        filled = {
+            "lot": label.lot, "use_by": label.use_by, "amount_mg": label.net_mg,
+            "pieces": label.pieces,
+        }  # fmt: skip
+        for key, value in filled.items():
+            if value:
+                fields[key].set_value(value)
+        self.form.show_on_top("")
+        if label.gtin:
+            fields["lot"].set_hint(tr("Article {gtin} of the supplier").format(gtin=label.gtin))
+        return True
 
     def save(self, values: dict[str, Any]) -> None:
         """Keep it."""
