@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from decimal import Decimal
 
@@ -121,10 +122,10 @@ def list_deliveries(reading: Reading) -> list[DeliveryRow]:
     return list(rows.values())
 
 
-def list_invoices(reading: Reading, *, now: str | None = None) -> list[InvoiceRow]:
-    """All invoices, newest first."""
+def list_invoices(reading: Reading, *, now: str | None = None) -> Iterator[InvoiceRow]:
+    """All invoices, newest first, read as they are asked for."""
     today = read_terms(reading, now).today
-    return [
+    return (
         InvoiceRow(
             id=one.id,
             name=one.name,
@@ -139,7 +140,7 @@ def list_invoices(reading: Reading, *, now: str | None = None) -> list[InvoiceRo
             days_late=None if one.paid_on else max(0, age_days(one.due_on, today)),
         )
         for one in invoices_listed(reading)
-    ]
+    )
 
 
 def list_picks(
@@ -207,7 +208,7 @@ def deliveries_table(reading: Reading, *, now: str | None = None) -> Table:  # n
 
 
 def invoices_table(reading: Reading, *, now: str | None = None) -> Table:
-    """All invoices as a table."""
+    """All invoices as a table whose rows are read while they are written."""
     columns = (
         Column("name", tr("Invoice")),
         Column("customer", tr("Customer")),
@@ -220,13 +221,25 @@ def invoices_table(reading: Reading, *, now: str | None = None) -> Table:
         Column("paid_on", tr("Paid"), "day"),
         Column("days_late", tr("Late"), "integer", unit="days"),
     )
-    found = list_invoices(reading, now=now)
-    rows = [[getattr(row, c.key) for c in columns] for row in found]
-    net, tax, total = (
-        sum((getattr(row, key) for row in found), Decimal(0)) for key in ("net", "tax", "total")
-    )
+    net = tax = total = Decimal(0)
+    for row in list_invoices(reading, now=now):
+        net, tax, total = net + row.net, tax + row.tax, total + row.total
     totals = (tr("All"), "", "", None, None, net, tax, total, None, None)
+    rows = _InvoiceRows(reading, [one.key for one in columns], now)
     return Table("invoices", tr("Invoices"), columns, rows, totals=totals)
+
+
+@dataclass(frozen=True)
+class _InvoiceRows:
+    """The rows of the invoices, read anew each time they are gone through."""
+
+    reading: Reading
+    keys: Sequence[str]
+    now: str | None
+
+    def __iter__(self) -> Iterator[Sequence[object]]:
+        for row in list_invoices(self.reading, now=self.now):
+            yield [getattr(row, key) for key in self.keys]
 
 
 def picks_table(reading: Reading, *, now: str | None = None) -> Table:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from typing import Any, NamedTuple
 
 from sqlalchemy import Select, bindparam, case, func, literal_column, select
@@ -74,9 +75,9 @@ def deliveries_in_lines(reading: Reading) -> list[DeliverySum]:
     return [DeliverySum._make(row) for row in rows]
 
 
-def invoices_listed(reading: Reading) -> list[InvoiceLine]:
-    """Invoices, newest first."""
-    return [InvoiceLine._make(row) for row in reading.rows("invoices_listed", _invoices_listed)]
+def invoices_listed(reading: Reading) -> Iterator[InvoiceLine]:
+    """Invoices, newest first, read as they are asked for: ten years of them are many."""
+    return (InvoiceLine._make(row) for row in reading.stream(_invoices_listed()))
 
 
 def picks_since(reading: Reading, since: str, limit: int) -> list[Pick]:

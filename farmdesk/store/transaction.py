@@ -81,6 +81,10 @@ class Reading:
         """Rows of a statement that is asked for too rarely to be kept."""
         return list(self.connection.execute(statement, values or {}))  # type: ignore[call-overload]
 
+    def stream(self, statement: Select[Any], *, at_once: int = 1_000) -> Iterator[Any]:
+        """Rows of a statement, read as they are asked for; never all of them at the same time."""
+        yield from self.connection.execute(statement, execution_options={"yield_per": at_once})
+
     def entries(self, statement: Select[Any] | None = None) -> Iterator[Entry]:
         """The whole day book in order, read as it is asked for; or entries of a statement."""
         if statement is not None:

@@ -114,7 +114,7 @@ def test_trade_lists_add_up_their_lines(store: FarmStore, trading: TradingFarm) 
     with store.reading() as reading:
         (order,) = list_orders(reading, now=NOW)
         deliveries = list_deliveries(reading)
-        invoices = list_invoices(reading, now=NOW)
+        invoices = list(list_invoices(reading, now=NOW))
         picks = list_picks(reading, limit=3, now=NOW)
     assert (order.name, order.lines, order.days_late) == ("O-0001", 1, 1)
     assert [one.name for one in deliveries] == ["D-0004", "D-0003", "D-0002", "D-0001"]
