@@ -77,7 +77,7 @@ class LifeDialog(QDialog):
         foot.addStretch(1)
         foot.addWidget(close)
         column = QVBoxLayout(self)
-        column.setContentsMargins(18, 16, 18, 14)
+        column.setContentsMargins(14, 8, 14, 8)
         for part in (self.name, self.about):
             column.addWidget(part)
         self.notes = LifeNotes(context)
@@ -89,6 +89,7 @@ class LifeDialog(QDialog):
         self.tabs.addTab(self.notes, tr("Notes"))
         column.addWidget(self.tabs, 1)
         column.addWidget(sides, 1)
+        foot.insertWidget(1, self.notes.write)
         column.addLayout(foot)
         self.forward.view.setFocus()
         self._read()

@@ -5,7 +5,7 @@ from __future__ import annotations
 from functools import partial
 
 from PySide6.QtCore import Signal
-from PySide6.QtWidgets import QHBoxLayout, QPushButton, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QPushButton, QVBoxLayout, QWidget
 
 from farmdesk.actions.base import Act
 from farmdesk.actions.notes import correct_note, remove_note, write_note
@@ -21,7 +21,10 @@ from farmdesk.wording.language import tr
 
 
 class LifeNotes(QWidget):
-    """Notes about one thing; `counted` tells how many there are."""
+    """Notes about one thing; `counted` tells how many there are.
+
+    The button `write` is for the window to place: at large letters a row more would not fit.
+    """
 
     counted = Signal(int)
 
@@ -45,12 +48,8 @@ class LifeNotes(QWidget):
         self.write.setShortcut("Ctrl+N")
         self.write.setAutoDefault(False)
         self.write.clicked.connect(lambda _=False: self.write_one())
-        head = QHBoxLayout()
-        head.addStretch(1)
-        head.addWidget(self.write)
         column = QVBoxLayout(self)
-        column.setContentsMargins(0, 4, 0, 0)
-        column.addLayout(head)
+        column.setContentsMargins(0, 0, 0, 0)
         column.addWidget(self.list, 1)
 
     def show_thing(self, thing: int) -> None:
