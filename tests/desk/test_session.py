@@ -169,6 +169,8 @@ def test_a_signal_closes_the_desk_without_a_trace(tmp_path: Path, number: int) -
         "    begin(self, meaning)\n"
         f"    signal.raise_signal({int(number)})\n"
         "s.Session._show_meaning = then\n"
+        # Tests that a shell runs in the background inherit that Ctrl+C is ignored.
+        "signal.signal(signal.SIGINT, signal.default_int_handler)\n"
         f"raise SystemExit(open_desk({str(path)!r}))\n"
     )
     env = os.environ | {"HOME": str(tmp_path), "XDG_DATA_HOME": str(tmp_path / "data"),
