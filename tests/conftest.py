@@ -26,6 +26,22 @@ def pytest_testnodedown(node: object, error: object) -> None:
         Path(mark).write_text(f"{getattr(node, 'gateway', node)}: {error}\n", encoding="utf-8")
 
 
+def pytest_collection_modifyitems(config: pytest.Config, items: list[pytest.Item]) -> None:
+    """Of a test with many cases the first alone is run on the server too: its farms cost most."""
+    seen: set[str] = set()
+    kept, left = [], []
+    for item in items:
+        function = item.nodeid.partition("[")[0]
+        is_first = function not in seen
+        on_server = "postgres" in getattr(getattr(item, "callspec", None), "id", "").split("-")
+        if on_server:
+            seen.add(function)
+        (left if on_server and not is_first else kept).append(item)
+    if left:
+        config.hook.pytest_deselected(items=left)
+        items[:] = kept
+
+
 class _Listener(logging.Handler):
     """Keeps every warning and error that the program logs."""
 
