@@ -9,6 +9,7 @@ from PySide6.QtTest import QTest
 from farmdesk.actions.inoculation import SpawnUse, inoculate
 from farmdesk.actions.lab import register_spawn
 from farmdesk.desk.pages.today import _PLACES, TodayPage
+from farmdesk.desk.wedge import WedgeFilter
 from farmdesk.reports.today_rows import SECTIONS
 
 KG = 1_000_000
@@ -64,3 +65,23 @@ def test_a_digit_does_the_thing_itself(farm_window: FarmWindow) -> None:
     assert batch.name in dialog.windowTitle()
     assert farm_window.window.place == "incubation"
     dialog.reject()
+
+
+def test_a_scan_on_the_page_is_a_scan_and_no_digit(
+    farm_window: FarmWindow, qapp, press_keys
+) -> None:
+    old_batch(farm_window)
+    page: TodayPage = farm_window.show("today")
+    page.work.view.setFocus()
+    lines: list[str] = []
+    wedge = WedgeFilter()
+    wedge.line_scanned.connect(lines.append)
+    wedge.start(qapp)
+    try:
+        # Every code begins with the digit of its kind, 1 to 9.
+        press_keys(page.work.view, "1000004721", every=4, end="enter")
+        assert not farm_window.has_dialog()
+        assert farm_window.window.place == "today"
+        assert lines == ["1000004721"]
+    finally:
+        wedge.stop(qapp)

@@ -5,10 +5,9 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Mapping, Sequence
 from dataclasses import replace
-from functools import partial
 
-from PySide6.QtCore import Qt
-from PySide6.QtGui import QKeySequence, QShortcut
+from PySide6.QtCore import QEvent, QObject, Qt
+from PySide6.QtGui import QKeyEvent
 from PySide6.QtWidgets import QLabel, QWidget
 
 from farmdesk.desk.context import DeskContext
@@ -45,7 +44,12 @@ _ACTS: Mapping[str, str] = {
 }
 """What a place does with a subject after this word; other sections are gone to."""
 _BY_NAME = ("Sell first",)
-_DIGITS = 9
+_DIGITS = "123456789"
+_FOREIGN = (
+    Qt.KeyboardModifier.ControlModifier
+    | Qt.KeyboardModifier.AltModifier
+    | Qt.KeyboardModifier.MetaModifier
+)
 
 
 class TodayPage(Page):
@@ -89,10 +93,6 @@ class TodayPage(Page):
             tr("Do it"), self._do_chosen, shortcut="Ctrl+E",
             hint=tr("Opens what does the chosen thing; 1 to 9 do the first nine"),
         )  # fmt: skip
-        for digit in range(1, _DIGITS + 1):
-            shortcut = QShortcut(QKeySequence(str(digit)), self)
-            shortcut.setContext(Qt.ShortcutContext.WidgetWithChildrenShortcut)
-            shortcut.activated.connect(partial(self._do_number, digit))
         self.sum = QLabel()
         self.sum.setObjectName("muted")
         self.sum.setWordWrap(True)
@@ -113,6 +113,9 @@ class TodayPage(Page):
             ),
         )
         self.work.row_opened.connect(self._open)
+        # No shortcuts: those would take the first digit of every scan before a scanner is known
+        # from a person. A key that comes to the list was a person's.
+        self.work.view.installEventFilter(self)
         self.work.on_export = lambda: self._take(to_file=True)
         self.work.on_print = self.print_page
         self.body.addWidget(self.work, 1)
@@ -136,7 +139,7 @@ class TodayPage(Page):
         ]
         self.sum.setText("   ·   ".join([day, *parts]))
         self.work.set_rows(
-            [replace(row, number=at if at <= _DIGITS else 0) for at, row in enumerate(rows, 1)]
+            [replace(row, number=at if at <= len(_DIGITS) else 0) for at, row in enumerate(rows, 1)]
         )
         if self.work.current_row() is None and rows:
             self.work.choose(lambda _row: True)
@@ -164,6 +167,15 @@ class TodayPage(Page):
             self.context.say(tr("Choose what to do first."))
         else:
             self._do(row)
+
+    def eventFilter(self, watched: QObject, event: QEvent) -> bool:  # noqa: N802 - Qt's own name
+        """A digit that a person pressed on the list does that row."""
+        if isinstance(event, QKeyEvent) and event.type() == QEvent.Type.KeyPress:
+            text = event.text()
+            if len(text) == 1 and text in _DIGITS and not event.modifiers() & _FOREIGN:
+                self._do_number(int(text))
+                return True
+        return super().eventFilter(watched, event)
 
     def _do_number(self, digit: int) -> None:
         found = next((row for row in self.work.table.shown_rows() if row.number == digit), None)
