@@ -3,14 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from decimal import Decimal
 
 from farmdesk.actions.base import Act
 from farmdesk.actions.catalogue_checks import check_text
-from farmdesk.actions.invoices import make_taxes
+from farmdesk.actions.invoices import make_taxes, rate_of
 from farmdesk.actions.paper_numbers import next_name
-from farmdesk.arithmetic.money_sums import Taxed, total_invoice
+from farmdesk.arithmetic.money_sums import InvoiceTotals, Taxed, total_invoice
 from farmdesk.domain.catalogue import Reason
 from farmdesk.domain.codes import name_for
 from farmdesk.domain.trade import (
@@ -19,6 +19,7 @@ from farmdesk.domain.trade import (
     DeliveryLine,
     GoodsReturn,
     Invoice,
+    InvoiceTax,
     wanted_mg,
 )
 from farmdesk.errors import Problem, Refused, problem
@@ -65,11 +66,9 @@ def credit_invoice(
     if problems:
         raise Refused(*problems)
     rows = [_price(act, known[one.line], one.quantity, before) for one in asked]
-    rates = [_rate(act, known[one.line]) for one in asked]
-    sums = total_invoice(
-        [Taxed(total, rate) for total, rate in zip(rows, rates, strict=True)],
-        currency=act.farm.currency,
-    )
+    rates = [rate_of(act, known[one.line]) for one in asked]
+    taxed = [Taxed(total, rate) for total, rate in zip(rows, rates, strict=True)]
+    sums = _settle_taxes(act, invoice, total_invoice(taxed, currency=act.farm.currency))
     made = act.make(
         "credit_issued",
         CreditNote(
@@ -174,5 +173,20 @@ def _price(
     return min(rest, round_money(quantity * line.unit_price, act.farm.currency))
 
 
-def _rate(act: Act, line: DeliveryLine) -> Decimal:
-    return act.farm.tax_percent if line.tax_percent is None else line.tax_percent
+def _settle_taxes(act: Act, invoice: Invoice, sums: InvoiceTotals) -> InvoiceTotals:
+    """Taxes of a credit note that never take off more than is left of the invoice's.
+
+    Tax is rounded on each paper: of several credit notes the last takes off what is left.
+    """
+    notes = {one.id for one in act.tx.all(CreditNote, invoice=invoice.id)}
+    left = {one.percent: [one.net, one.tax] for one in act.tx.all(InvoiceTax, invoice=invoice.id)}
+    for note in notes:
+        for one in act.tx.all(InvoiceTax, credit_note=note):
+            left[one.percent][0] -= one.net
+            left[one.percent][1] -= one.tax
+    taxes = []
+    for rate in sums.taxes:
+        net, tax = left[rate.tax_percent]
+        taxes.append(replace(rate, tax=tax if rate.net == net else min(rate.tax, tax)))
+    total = sums.net + sum((rate.tax for rate in taxes), Decimal(0))
+    return InvoiceTotals(sums.net, tuple(taxes), total)

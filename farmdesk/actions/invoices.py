@@ -10,7 +10,7 @@ from farmdesk.actions.paper_numbers import next_name
 from farmdesk.actions.payments import pay_invoice
 from farmdesk.arithmetic.money_sums import InvoiceTotals, Taxed, total_invoice
 from farmdesk.domain.catalogue import Customer
-from farmdesk.domain.trade import Delivery, Invoice, InvoiceTax
+from farmdesk.domain.trade import Delivery, DeliveryLine, Invoice, InvoiceTax
 from farmdesk.errors import Refused, problem
 from farmdesk.quantities.times import day_plus
 from farmdesk.store.sales import invoice_of, lines_of_delivery
@@ -39,7 +39,7 @@ def issue_invoice(
         problems.append(problem("delivery_empty", field="delivery"))
     if problems:
         raise Refused(*problems)
-    rates = [act.farm.tax_percent if one.tax_percent is None else one.tax_percent for one in lines]
+    rates = [rate_of(act, one) for one in lines]
     sums = total_invoice(
         [Taxed(one.total, rate) for one, rate in zip(lines, rates, strict=True)],
         currency=act.farm.currency,
@@ -63,6 +63,11 @@ def issue_invoice(
     )
     make_taxes(act, sums, invoice=bill.id)
     return bill
+
+
+def rate_of(act: Act, line: DeliveryLine) -> Decimal:
+    """The rate of tax of a delivered line: as it was sent, else the farm's."""
+    return act.farm.tax_percent if line.tax_percent is None else line.tax_percent
 
 
 def make_taxes(

@@ -11,12 +11,12 @@ from farmdesk.actions.catalogue_checks import check_text
 from farmdesk.actions.cold_store import check_hold, need_lot, remove_stock, take_from_lot
 from farmdesk.actions.deliveries import DeliverLine, sell_now, tax_of
 from farmdesk.actions.orders import check_unit, price_for
+from farmdesk.arithmetic.money_sums import PriceUnit, bill_line, find_quantity
 from farmdesk.domain.catalogue import Customer, Product
 from farmdesk.domain.codes import name_for
 from farmdesk.domain.harvest import Pack, Pick
 from farmdesk.domain.trade import Delivery, MarketDay, MarketLine, wanted_mg
 from farmdesk.errors import Problem, Refused, problem
-from farmdesk.quantities.money import round_money
 
 OPEN, CLOSED = "open", "closed"
 
@@ -116,7 +116,7 @@ def close_market(
             remove_stock(act, line.lot, reason=waste, amount_mg=mass, count=packs)
         if sold:
             going.append(_sale(line, sold))
-        total = round_money(sold * line.unit_price, act.farm.currency)
+        total = _takings(act, line, sold)
         facts = {"sold": sold, "returned": count.returned, "lost": count.lost, "total": total}
         act.change_fields("market_line_counted", line, facts)
     sent = None
@@ -197,6 +197,15 @@ def _amount(line: MarketLine, quantity: Decimal) -> tuple[int | None, int | None
     if line.unit == "pack":
         return None, int(quantity)
     return wanted_mg(quantity, line.unit), None
+
+
+def _takings(act: Act, line: MarketLine, sold: Decimal) -> Decimal:
+    """What a quantity brings, as its delivery bills it: by the quantity that is printed."""
+    mass, packs = _amount(line, sold)
+    unit: PriceUnit = line.unit  # type: ignore[assignment]
+    quantity = find_quantity(unit, mass_mg=mass or 0, packs=packs or 0)
+    currency = act.farm.currency
+    return bill_line(quantity, unit=unit, unit_price=line.unit_price, currency=currency).total
 
 
 def _sale(line: MarketLine, sold: Decimal) -> DeliverLine:

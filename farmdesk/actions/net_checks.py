@@ -71,7 +71,7 @@ def _check(
         yield problem("tare_negative", field="tare_mg")
     if not 0 <= division_mg < product.pack_mg:
         yield problem("division_wrong", field="division_mg")
-    wanted = sample_size(pack.count, rule)
+    wanted = sample_size(pack.count)
     if rule != EU and len(gross_mg) != wanted:
         facts = {"wanted": wanted, "weighed": len(gross_mg)}
         yield problem("sample_size_wrong", field="gross_mg", **facts)

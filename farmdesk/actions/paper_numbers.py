@@ -5,6 +5,7 @@ from __future__ import annotations
 from farmdesk.actions.base import Act
 from farmdesk.domain.codes import name_for
 from farmdesk.domain.events import Entry
+from farmdesk.domain.things import THINGS
 from farmdesk.errors import Refused, problem
 from farmdesk.store.sales import last_name
 
@@ -20,8 +21,20 @@ def next_name(act: Act, kind: str) -> str:
 
 
 def check_taking_back(act: Act, entries: list[Entry]) -> None:
-    """Refuse to take a paper back that others were numbered after: that would leave a gap."""
+    """Refuse what would leave a gap, or use a number twice.
+
+    A paper that others were numbered after stays; one that was taken back does not come again
+    once its number was given to another.
+    """
     for kind in NUMBERED:
+        again = [
+            str(one.before["name"])
+            for one in entries
+            if one.thing == kind and one.after is None and one.before is not None
+        ]
+        for name in again:
+            if act.tx.first(THINGS[kind], name=name) is not None:
+                raise Refused(problem("paper_number_taken", paper=name))
         names = [
             str(one.after["name"])
             for one in entries

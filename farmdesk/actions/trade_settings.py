@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterator
 from dataclasses import replace
 
@@ -14,7 +15,11 @@ from farmdesk.errors import Problem, Refused, problem
 
 SYMBOLS = ("code128", "gs1_128", "datamatrix", "link")
 PLAIN = "code128"
-_HEALTH_WORDS = ("cure", "heal", "detox", "immun", "anti-cancer", "antiviral", "medicin", "remedy")
+_HEALTH_WORDS = re.compile(
+    r"\b(?:cur(?:e|es|ing)\b|heal\w*|detox\w*|immun\w*|anti-?(?:cancer|viral)\w*|medicin\w*"
+    r"|remed(?:y|ies)\b)",
+    re.IGNORECASE,
+)
 """Words that make a label claim something for health; food law forbids or regulates that."""
 
 
@@ -42,7 +47,7 @@ def save_trade_setting(act: Act, wish: TradeSetting) -> TradeSetting:
 
 def check_claims(text: str, field: str) -> Iterator[Problem]:
     """That a text for a label claims nothing for health."""
-    found = [word for word in _HEALTH_WORDS if word in text.casefold()]
+    found = dict.fromkeys(_HEALTH_WORDS.findall(text))
     if found:
         yield problem("health_claim", field=field, words=", ".join(found))
 

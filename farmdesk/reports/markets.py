@@ -16,7 +16,7 @@ from farmdesk.paper.tables import Column, Table
 from farmdesk.reports.catalogue import Catalogue, read_catalogue
 from farmdesk.reports.cold_store_lists import LotRow, read_lots
 from farmdesk.reports.farm_terms import FarmTerms, read_terms
-from farmdesk.reports.sales_lists import say_quantity
+from farmdesk.reports.sales_lists import is_of, say_quantity
 from farmdesk.store.farm_store import FarmStore
 from farmdesk.store.transaction import Reading
 from farmdesk.wording.language import tr
@@ -56,15 +56,7 @@ class MarketThings:
 
     def lots_of(self, product: Product | None) -> list[LotRow]:
         """Lots on hand that are of a product, earliest shelf date first."""
-        if product is None:
-            return []
-        if product.unit == "pack":
-            return [one for one in self.lots if one.product == product.id]
-        wanted = (None, product.species)
-        return [
-            one for one in self.lots
-            if not one.is_pack and (product.species is None or one.species in wanted)
-        ]  # fmt: skip
+        return [one for one in self.lots if product is not None and is_of(one, product)]
 
 
 def load_markets(store: FarmStore) -> MarketThings:

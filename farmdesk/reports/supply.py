@@ -56,7 +56,7 @@ class FarmSupply:
         if not with_coming or product.species is None or not product.pack_mg:
             return made
         loose = self.free_loose(product.species, on)
-        return max(made, 0) + max(loose, 0) // product.pack_mg if loose >= 0 else min(made, 0)
+        return max(made, 0) + max(loose, 0) // product.pack_mg
 
     def free(self, product: Product, on: str, *, with_coming: bool = True) -> int:
         """Mg or packs of a product that can be promised for a day."""

@@ -83,6 +83,10 @@ SENTENCES: Mapping[str, str] = {
         "{paper} cannot be taken back, because {last} was numbered after it and a number would be "
         "missing. Write a credit note instead."
     ),
+    "paper_number_taken": (
+        "{paper} was taken back and its number was given to another paper since. "
+        "Issue it anew: it gets the next number."
+    ),
     "payment_wrong": "The amount paid must be more than nothing and not absurd. Correct it.",
     "payment_finer": "{currency} has no coin that small. Correct the amount.",
     "credit_nothing": "Nothing would be taken off {invoice}. Enter how much of which line.",

@@ -127,6 +127,16 @@ def test_numbers_have_no_gap_and_are_never_used_twice(harvest):
     assert bill(harvest, "1").name == second.name
 
 
+def test_a_number_that_was_given_anew_is_not_taken_again_by_redo(harvest):
+    first = bill(harvest, "1")
+    taken_back = harvest.done(undo_last).act
+    again = bill(harvest, "1")
+    assert again.name == first.name
+    found = harvest.refusal(lambda act: undo_act(act, taken_back))
+    assert found == ["paper_number_taken"]
+    harvest.clean()
+
+
 def issuing_acts(harvest) -> dict[int, str]:
     with harvest.store.reading() as reading:
         return {one.subject: one.act for one in reading.entries() if one.kind == "invoice_issued"}
@@ -300,3 +310,37 @@ def test_what_cannot_be_at_a_market_is_refused(harvest):
     ) == ["market_money_wrong"]
     harvest.do(lambda act: remove_stock(act, pick.id, reason=waste(harvest)))
     harvest.clean()
+
+
+def test_several_credit_notes_never_take_off_more_tax_than_was_billed(store):
+    harvest = begin_harvest_farm(store, tax="7")
+    # 3 kg at 13.50 are 40.50, and 7 % of that 2.84 (2.835 rounded away from nothing). A third is
+    # 13.50 with 0.95 (0.945): three of them would take off 2.85.
+    made = bill(harvest, "3")
+    assert (made.net, made.tax) == (Decimal("40.50"), Decimal("2.84"))
+    (line,) = lines_of(harvest, made)
+    wish = [CreditWish(line.id, Decimal(1))]
+    notes = [
+        harvest.do(lambda act: credit_invoice(act, made, wish, reason="soft")) for _ in range(3)
+    ]
+    assert [one.tax for one in notes] == [Decimal("0.95"), Decimal("0.95"), Decimal("0.94")]
+    assert sum(one.total for one in notes) == made.total
+    assert owed(harvest, made) == 0
+    assert harvest.get(Invoice, made.id).paid_on == TODAY
+
+
+def test_what_a_market_took_is_what_its_delivery_says(harvest):
+    pick = harvest.pick("SH", 2 * KG)
+    day = market(harvest)
+    load = LoadLine(harvest.products["shiitake loose"], pick.id, Decimal("2.346"), Decimal("9.99"))
+    (line,) = harvest.do(lambda act: load_market(act, day, [load]))
+    _, sent = harvest.do(
+        lambda act: close_market(act, day, [SoldLine(line.id)], waste=waste(harvest))
+    )
+    with harvest.store.reading() as reading:
+        (gone,) = reading.all(DeliveryLine, delivery=sent.id)
+        (kept,) = reading.all(MarketLine, market_day=day.id)
+    # Pounds are printed to 0.01: 2.35 at 9.99.
+    assert (gone.quantity, gone.total, kept.total) == (
+        Decimal("2.35"), Decimal("23.48"), Decimal("23.48"),
+    )  # fmt: skip

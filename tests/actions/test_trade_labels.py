@@ -113,3 +113,8 @@ def test_a_number_of_somebody_else_is_refused(harvest):
         label_items(act.tx, [pack.id])
 
     assert harvest.refusal(print_it) == ["gtin_not_ours"]
+
+
+def test_only_whole_words_claim_something_for_health(harvest):
+    wish = TradeSetting(0, handling="Keep secure and cold, obscure from light")
+    assert harvest.do(lambda act: save_trade_setting(act, wish)).handling == wish.handling

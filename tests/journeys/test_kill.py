@@ -66,7 +66,7 @@ def test_no_acknowledged_scan_is_lost(tmp_path: Path, part: int) -> None:
     chance = random.Random(part)
     path = tmp_path / "farm.sqlite"
     farm, cards = farm_with_cards(path)
-    for turn in range(10):
+    for turn in range(15):
         lines = [code_of(cards[turn % 2])] + [code_of(bag) for bag in farm.bags]
         answers = scan_and_kill(path, lines, chance.randint(1, BAGS))
         acknowledged = [one for one in answers if one["outcome"] == "done" and one["entry"]]

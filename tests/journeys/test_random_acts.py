@@ -224,7 +224,7 @@ class ServerMachine(FarmMachine):
 QUIET = [HealthCheck.too_slow, HealthCheck.data_too_large, HealthCheck.filter_too_much]
 TestFarmMachine = FarmMachine.TestCase
 TestFarmMachine.settings = settings(
-    max_examples=25, stateful_step_count=40, deadline=None, suppress_health_check=QUIET,
+    max_examples=40, stateful_step_count=40, deadline=None, suppress_health_check=QUIET,
     derandomize=True,
 )  # fmt: skip
 TestServerMachine = ServerMachine.TestCase

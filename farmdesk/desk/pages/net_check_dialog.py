@@ -135,7 +135,7 @@ class NetCheckDialog(FormDialog):
                 "Weigh {count} packs taken at random from all {packs}. A bare number is grams. A"
                 " single pack may be {short} short."
             ).format(
-                count=sample_size(self._pack.count, rule), packs=self._pack.count,
+                count=sample_size(self._pack.count), packs=self._pack.count,
                 short=self._context.formats.mass_in(short, "g"),
             )
         )  # fmt: skip

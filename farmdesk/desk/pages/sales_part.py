@@ -12,7 +12,7 @@ from farmdesk.desk.pages.sales_files import Paper, PapersDialog
 from farmdesk.desk.tabbed_page import Part, TabbedPage
 from farmdesk.desk.tables import Column
 from farmdesk.paper.tables import Kind
-from farmdesk.reports.sales_lists import SalesThings, load_sales
+from farmdesk.reports.sales_lists import load_sales
 from farmdesk.store.farm_store import FarmStore
 
 
@@ -83,9 +83,3 @@ class SalesPart(Part):
     def money(self, amount: Decimal) -> str:
         """An amount of money."""
         return self.context.formats.money(amount)
-
-
-def need_things(part: SalesPart) -> SalesThings | None:
-    """The things of a part that reads the lists of sales; None before they are read."""
-    things = part.things
-    return things if isinstance(things, SalesThings) else None
