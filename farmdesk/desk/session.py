@@ -63,6 +63,8 @@ class Session(QObject):
         self._watch = QTimer(self)
         self._watch.setInterval(WATCH_MS)
         self._watch.timeout.connect(self.look_for_changes)
+        self._watch.timeout.connect(self._keep_lists)
+        self._lists_trouble = ""
         show_faults(self.window, desk.workplace)
         strip = self.window.strip
         strip.line_entered.connect(self._scan)
@@ -207,11 +209,21 @@ class Session(QObject):
         )
         try:
             save_preferences(self.desk.preferences, self.desk.kept)
-            if self.window.list_memory is not None:
-                self.window.list_memory.save()
         except NotWritten as error:
             self.window.say(sentence_of(error))
+        self._keep_lists()
         self._leave_farm()
+
+    def _keep_lists(self) -> None:
+        """Write how lists look soon after a change: a desk that is killed forgets seconds."""
+        memory = self.window.list_memory
+        try:
+            if memory is not None:
+                memory.save()
+        except NotWritten as error:
+            if (trouble := sentence_of(error)) != self._lists_trouble:
+                self._lists_trouble = trouble
+                self.window.say(trouble)
 
     # ---- scans
 

@@ -201,6 +201,7 @@ def style_text(theme: Theme) -> str:
     """The small style sheet: edges, focus marks and sizes of what is pressed."""
     c, tall = theme.colours, theme.target_px
     arrow = resource_path("icons", "arrows", f"down_{c.name}.svg").as_posix()
+    tick = resource_path("icons", "arrows", f"tick_{c.name}.svg").as_posix()
     return f"""
 QLineEdit, QPlainTextEdit, QComboBox, QDateEdit, QSpinBox {{
   background: {c.panel}; color: {c.text}; border: 1px solid {c.edge}; border-radius: 4px;
@@ -212,6 +213,12 @@ QLineEdit:focus, QPlainTextEdit:focus, QComboBox:focus {{ border: 2px solid {c.f
 QComboBox QLineEdit, QComboBox QLineEdit:focus {{ border: 0; padding: 0; min-height: 0; }}
 QComboBox::drop-down {{ border: 0; width: {tall - 12}px; background: transparent; }}
 QComboBox::down-arrow {{ image: url({arrow}); width: {tall // 3}px; height: {tall // 3}px; }}
+QCheckBox {{ spacing: 8px; padding: 2px; border: 2px solid transparent; border-radius: 4px;
+  min-height: {tall - 12}px; }}
+QCheckBox:focus {{ border-color: {c.focus}; }}
+QCheckBox::indicator, QListWidget::indicator {{ width: {tall // 2}px; height: {tall // 2}px; background: {c.panel};
+  border: 2px solid {c.edge}; border-radius: 3px; }}
+QCheckBox::indicator:checked, QListWidget::indicator:checked {{ image: url({tick}); }}
 QTableView:focus, QListWidget:focus {{ border: 2px solid {c.focus}; }}
 QTableView::item {{ padding: 0 6px; border: 0; }}
 QTableView::item:selected {{ background: {c.chosen}; color: {c.on_chosen}; }}

@@ -31,6 +31,7 @@ def test_a_drawing_that_is_not_there_is_no_drawing(qapp) -> None:
 
 
 @pytest.mark.parametrize("scheme", list(SCHEMES))
-def test_every_scheme_has_its_arrow(scheme) -> None:
-    text = resource_path("icons", "arrows", f"down_{scheme}.svg").read_text()
+@pytest.mark.parametrize("mark", ["down", "tick"])
+def test_every_scheme_has_its_marks(scheme, mark) -> None:
+    text = resource_path("icons", "arrows", f"{mark}_{scheme}.svg").read_text()
     assert SCHEMES[scheme].text in text

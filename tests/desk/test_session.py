@@ -23,6 +23,7 @@ from farmdesk.domain.catalogue import Person
 from farmdesk.domain.codes import code_of
 from farmdesk.domain.stations import Card
 from farmdesk.reports.check import check_farm
+from farmdesk.settings.list_memory import ListMemory
 from farmdesk.settings.preferences import Preferences
 from farmdesk.store.farm_store import FarmStore, open_farm
 
@@ -205,3 +206,22 @@ def test_acts_carry_who_works_here(place: Place) -> None:
     with place.store.reading() as reading:
         assert list(reading.entries())[-1].person == 2
     assert place.desk.preferences.initials == "CD"
+
+
+def test_how_lists_look_is_written_while_the_desk_runs(place: Place, monkeypatch) -> None:
+    memory = place.desk.window.list_memory
+    written = place.desk.kept.with_name("lists.json")
+    memory.keep("a list", {"group": "room"})
+    place.desk.session._watch.timeout.emit()
+    assert ListMemory(written).look("a list") == {"group": "room"}
+    said: list[str] = []
+    monkeypatch.setattr(place.desk.window, "say", said.append)
+    written.unlink()
+    written.mkdir()
+    memory.keep("a list", {"group": "shelf"})
+    for _ in range(3):
+        place.desk.session._watch.timeout.emit()
+    assert len(said) == 1 and "lists.json" in said[0]
+    written.rmdir()
+    place.desk.session._watch.timeout.emit()
+    assert ListMemory(written).look("a list") == {"group": "shelf"}
