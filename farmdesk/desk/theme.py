@@ -216,7 +216,8 @@ QComboBox::down-arrow {{ image: url({arrow}); width: {tall // 3}px; height: {tal
 QCheckBox {{ spacing: 8px; padding: 2px; border: 2px solid transparent; border-radius: 4px;
   min-height: {tall - 12}px; }}
 QCheckBox:focus {{ border-color: {c.focus}; }}
-QCheckBox::indicator, QListWidget::indicator {{ width: {tall // 2}px; height: {tall // 2}px; background: {c.panel};
+QCheckBox::indicator, QListWidget::indicator {{ background: {c.panel};
+  width: {tall // 2}px; height: {tall // 2}px;
   border: 2px solid {c.edge}; border-radius: 3px; }}
 QCheckBox::indicator:checked, QListWidget::indicator:checked {{ image: url({tick}); }}
 QTableView:focus, QListWidget:focus {{ border: 2px solid {c.focus}; }}

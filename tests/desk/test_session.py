@@ -221,7 +221,8 @@ def test_how_lists_look_is_written_while_the_desk_runs(place: Place, monkeypatch
     memory.keep("a list", {"group": "shelf"})
     for _ in range(3):
         place.desk.session._watch.timeout.emit()
-    assert len(said) == 1 and "lists.json" in said[0]
+    assert len(said) == 1
+    assert "lists.json" in said[0]
     written.rmdir()
     place.desk.session._watch.timeout.emit()
     assert ListMemory(written).look("a list") == {"group": "shelf"}
