@@ -18,13 +18,14 @@ from farmdesk.domain.bags import Bag, Batch, Link
 from farmdesk.domain.catalogue import Person, Room, Species, Strain
 from farmdesk.domain.codes import bag_name, name_for
 from farmdesk.domain.lab import HeatRun, Spawn
+from farmdesk.domain.mixing import NamedSpawn
 from farmdesk.domain.stages import INCUBATING, VOID
 from farmdesk.errors import Problem, Refused, problem, refuse_any
 from farmdesk.quantities.mass import HEAVIEST_MG
 from farmdesk.quantities.times import day_start
 from farmdesk.store.lab import blocks_taken_from
 
-__all__ = ["SpawnUse", "inoculate", "void_bags"]
+__all__ = ["SpawnUse", "inoculate", "name_spawn", "void_bags"]
 
 MOST_BAGS = 2_000
 # Grain spawn holds about 45 % water: common practice, no source.
@@ -92,7 +93,41 @@ def inoculate(  # noqa: PLR0913 - the fields of the inoculation form, each by na
     act.ask(*_questions(act, order))
     batch = act.make("batch_inoculated", _plan_batch(act, order, block_mg, dry_mg, person, note))
     _make_bags(act, order, batch, room, shares)
+    if run is not None:
+        _forget_named(act, run)
     return batch
+
+
+def name_spawn(act: Act, run: int, uses: Sequence[SpawnUse]) -> HeatRun:
+    """Note which spawn was scanned for a run's blocks, so that a desk that ends loses nothing.
+
+    Nothing is taken from the spawn; `inoculate` does that and forgets the note. It takes the
+    place of what was noted before; the same again changes nothing.
+    """
+    known = act.need(HeatRun, run)
+    for use in uses:
+        act.need(Spawn, use.spawn)
+    noted = [
+        SpawnUse(one.spawn, one.amount_mg, one.first, one.last)
+        for one in act.tx.all(NamedSpawn, run=run)
+    ]
+    if noted == list(uses):
+        return known
+    _forget_named(act, run)
+    act.make_many(
+        "spawn_named",
+        [
+            NamedSpawn(act.next_id("named_spawn"), run, use.spawn, use.amount_mg, use.first,
+                       use.last)
+            for use in uses
+        ],
+    )  # fmt: skip
+    return known
+
+
+def _forget_named(act: Act, run: int) -> None:
+    for one in act.tx.all(NamedSpawn, run=run):
+        act.take_away("named_spawn_dropped", one)
 
 
 def _check_count(order: _Order) -> Iterator[Problem]:

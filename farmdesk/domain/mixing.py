@@ -19,6 +19,18 @@ class MixingNote:
 
 
 @dataclass(frozen=True)
+class NamedSpawn:
+    """Spawn that was scanned for a heat run's blocks and is not used yet; a draft of SpawnUse."""
+
+    id: int
+    run: int = ref("run")
+    spawn: int = ref("spawn")
+    amount_mg: int = 0
+    first: int | None = None
+    last: int | None = None
+
+
+@dataclass(frozen=True)
 class Vessel:
     """A steriliser, barrel or pasteuriser: blocks it takes in one run, hours for a whole run."""
 

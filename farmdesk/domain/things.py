@@ -47,6 +47,7 @@ THINGS: Mapping[str, type[Any]] = {
     "run_ingredient": lab.RunIngredient,
     "probe_reading": lab.ProbeReading,
     "mixing_note": mixing.MixingNote,
+    "named_spawn": mixing.NamedSpawn,
     "vessel": mixing.Vessel,
     "growth_look": growth.GrowthLook,
     "batch": bags.Batch,

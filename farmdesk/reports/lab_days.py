@@ -8,7 +8,7 @@ from typing import Literal
 
 from farmdesk.domain.bags import Bag, Batch
 from farmdesk.domain.lab import HeatRun, ProbeReading, RunIngredient
-from farmdesk.domain.mixing import MixingNote, Vessel
+from farmdesk.domain.mixing import MixingNote, NamedSpawn, Vessel
 from farmdesk.domain.stages import VOID
 from farmdesk.quantities.times import age_days
 from farmdesk.reports.lab_choices import LabThings, read_lab
@@ -49,6 +49,7 @@ class LabDay:
     weighed: tuple[RunIngredient, ...]
     readings: tuple[ProbeReading, ...]
     batches: tuple[DayBatch, ...]
+    named: tuple[NamedSpawn, ...] = ()
 
     @property
     def step(self) -> Step:
@@ -119,6 +120,7 @@ def _read_day(
         weighed=tuple(reading.all(RunIngredient, run=run.id)),
         readings=tuple(reading.all(ProbeReading, run=run.id)),
         batches=tuple(_read_batch(reading, one) for one in reading.all(Batch, run=run.id)),
+        named=tuple(reading.all(NamedSpawn, run=run.id)),
     )
 
 

@@ -35,6 +35,8 @@ HAPPENINGS: Mapping[str, tuple[str, str]] = {
     "growth_looked_at": ("Growth of {culture} measured", "Growth of {count} cultures measured"),
     "growth_look_removed": (
         "A measure of {culture} taken away", "{count} measures of growth taken away"),
+    "spawn_named": ("{amount_mg} of {spawn} laid out for {run}", "{count} bags of spawn laid out"),
+    "named_spawn_dropped": ("{spawn} not laid out any more", "{count} bags of spawn put back"),
     "probe_read": ("{celsius} °C read[ at {place}]", "{count} temperatures read"),
     # Inoculation.
     "batch_inoculated": ("Batch {name} inoculated[: {made} bags]", "{count} batches inoculated"),
@@ -198,7 +200,7 @@ FOLLOWING = frozenset(
         "bag_made", "bag_filled", "bag_emptied", "spawn_used", "spawn_taken", "block_inoculated",
         "bag_into_pick", "bag_share_weighed", "pick_flush_set", "pick_crate_set",
         "ingredient_weighed", "ingredient_taken_back", "mixing_note_made", "mixing_note_changed",
-        "probe_read", "order_line_taken", "order_line_changed",
+        "probe_read", "named_spawn_dropped", "order_line_taken", "order_line_changed",
         "order_line_removed", "packs_filled", "pick_packed", "lot_delivered", "stock_taken",
         "stock_delivered",
         "card_made", "card_changed", "card_removed", "recipe_part_made", "recipe_part_changed",

@@ -305,3 +305,32 @@ def test_the_mix_sheet_is_seen_with_its_loads(farm_window: FarmWindow) -> None:
     assert isinstance(dialog, PreviewDialog)
     assert dialog.preview._place.text() == "Page 1 of 1"
     dialog.close()
+
+
+def test_spawn_that_was_scanned_is_there_when_the_desk_comes_back(farm_window: FarmWindow) -> None:
+    spawn = make_spawn(farm_window)
+    run = heat_day(farm_window)
+    page = open_page(farm_window)
+    page.show_subject(run.name)
+    farm_window.settle()
+    for one in spawn:
+        farm_window.window.take_scan(code_of(one.id))
+        farm_window.settle()
+    uses = page.steps[3].named()
+    assert [use.spawn for use in uses] == [one.id for one in spawn]
+    assert [one.amount_mg for one in farm_window.all("named_spawn")] == [u.amount_mg for u in uses]
+
+    farm_window.window.use_context(farm_window.context)  # as a desk that was closed and opened
+    farm_window.settle()
+    again = open_page(farm_window)
+    again.show_subject(run.name)
+    farm_window.settle()
+    assert again is not page
+    assert again.steps[3].named() == uses
+
+    farm_window.act(undo_last)
+    farm_window.settle()
+    assert again.steps[3].named() == uses[:1]
+    strain = farm_window.all("strain")[0].id
+    farm_window.act(lambda act: inoculate(act, strain=strain, run=run.id, spawn=uses[:1], bags=4))
+    assert farm_window.all("named_spawn") == []

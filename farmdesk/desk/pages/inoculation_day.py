@@ -46,8 +46,9 @@ class InoculationDayPage(Page):
         " spawn. The record of a heat run shows what was typed; it proves nothing."
     )
     interest = frozenset(
-        {"run", "run_ingredient", "mixing_note", "vessel", "probe_reading", "batch", "bag", "spawn",
-         "printing", "recipe", "recipe_part", "ingredient", "strain", "species", "room"}
+        {"run", "run_ingredient", "mixing_note", "named_spawn", "vessel", "probe_reading",
+         "batch", "bag", "spawn", "printing", "recipe", "recipe_part", "ingredient", "strain",
+         "species", "room"}
     )  # fmt: skip
 
     def __init__(self, context: DeskContext, parent: QWidget | None = None) -> None:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from functools import partial
 from typing import TYPE_CHECKING, Any
 
-from farmdesk.actions.inoculation import SpawnUse, inoculate
+from farmdesk.actions.inoculation import SpawnUse, inoculate, name_spawn
 from farmdesk.arithmetic.substrate import find_dry_mass
 from farmdesk.desk.batch_labels import BatchLabelsDialog
 from farmdesk.desk.caution_lines import make_caution
@@ -49,17 +49,18 @@ class SpawnStep(DayStep):
             field.changed.connect(self._tell)
 
     def show_day(self, days: LabDays, day: LabDay | None) -> None:
-        """Offer the spawn that there is; what was scanned stays while the day is in sight."""
+        """Offer the spawn that there is; what was scanned is noted with the day."""
         known = self.day.run.id if self.day else 0
+        noted = self.day.named if self.day else ()
         super().show_day(days, day)
         offer_anew(self.strain, days.things.catalogue.choices("strain"))
         self.keep.setEnabled(not self.why_not())
         if day is not None and day.run.id != known:
             self.strain.set_value(day.strain)
             self.blocks.set_value(day.left)
-            self.uses.set_value(())
-            self.uses.add_row()
         self._strain_chosen()
+        if day is not None and (day.run.id != known or day.named != noted):
+            self._show_named(day)
 
     def why_not(self) -> str:
         """Blocks are heated before they are inoculated, and there must be some."""
@@ -71,6 +72,7 @@ class SpawnStep(DayStep):
 
     def save(self, values: dict[str, Any]) -> None:  # noqa: ARG002 - as every step
         """Nothing is taken yet; the bags are counted next."""
+        self._note_named()
         self.page.show_step("bags")
 
     def take_scan(self, line: str) -> None:
@@ -89,6 +91,35 @@ class SpawnStep(DayStep):
         if self.strain.chosen() is None:
             self.strain.set_value(spawn.strain)
         self.form.show_on_top("")
+        self._tell()
+        self._note_named()
+
+    def _note_named(self) -> None:
+        """Note what is laid out so far; a line that is half typed waits for the next time."""
+        try:
+            uses = self.named()
+        except NotUnderstood:
+            return
+        if self.day is not None:
+            self.context.act(
+                partial(name_spawn, run=self.day.run.id, uses=uses),
+                failed=self.form.show_error, parent=self,
+            )  # fmt: skip
+
+    def _show_named(self, day: LabDay) -> None:
+        """Show what was laid out here or elsewhere, unless that is what stands here."""
+        noted = [SpawnUse(one.spawn, one.amount_mg, one.first, one.last) for one in day.named]
+        try:
+            if self.named() == noted:
+                return
+        except NotUnderstood:
+            pass
+        self.uses.set_value(noted)
+        if not noted:
+            self.uses.add_row()
+        elif self.strain.chosen() is None and self.days is not None:
+            first = self.days.things.find_spawn(noted[0].spawn)
+            self.strain.set_value(first.strain if first else None)
         self._tell()
 
     def named(self) -> list[SpawnUse]:
