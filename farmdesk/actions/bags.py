@@ -11,7 +11,7 @@ from farmdesk.domain.bags import Bag, Batch
 from farmdesk.domain.catalogue import Reason, Room
 from farmdesk.domain.codes import bag_name
 from farmdesk.domain.rules import Verdict
-from farmdesk.domain.stages import COLONISED, FRUITING, LOST, RESTING, SPENT
+from farmdesk.domain.stages import COLONISED, FRUITING, INCUBATING, LOST, RESTING, SPENT
 from farmdesk.errors import Problem, Refused, problem
 from farmdesk.store.bags import shortest_incubation
 from farmdesk.wording.formats import Formats
@@ -199,7 +199,10 @@ def _fields(act: Act, bag: Bag, wanted: BagAct) -> dict[str, object]:
     found = _found_fields(act, bag) if bag.stage == LOST else {}
     if wanted.name == cards.MOVE:
         since = bag.room_since if bag.room == wanted.room else act.happened_at
-        return {**found, "room": wanted.room, "room_since": since, "shelf": wanted.shelf}
+        place = {"room": wanted.room, "room_since": since, "shelf": wanted.shelf}
+        if wanted.shelf and not bag.grew_shelf and bag.stage == INCUBATING:
+            place |= {"grew_room": wanted.room, "grew_shelf": wanted.shelf}
+        return {**found, **place}
     looked = max(act.day, bag.looked_on or "")
     if wanted.name == cards.LOOK:
         return {**found, "looked_on": looked}

@@ -108,7 +108,7 @@ def find_band(incidence: Incidence, *, z: float = Z_80) -> tuple[BandStep, ...]:
     """
     found = []
     for place, step in enumerate(incidence.steps):
-        share = step.share_colonised
+        share = min(1.0, step.share_colonised)  # a sum of floats may pass 1 by a rounding
         error = sqrt(max(0.0, _find_variance(incidence.steps[: place + 1], share)))
         low, high = max(0.0, share - z * error), min(1.0, share + z * error)
         found.append(BandStep(step.day, share, error, low, high))

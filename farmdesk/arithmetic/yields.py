@@ -158,6 +158,15 @@ def measure_place_week(picked_mg: int, *, places: int, weeks: Decimal) -> Decima
     return picked_mg / (places * weeks)
 
 
+def measure_work(picked_mg: int, *, minutes: int) -> Decimal | None:
+    """Milligrams picked for each hour of work, to the milligram; None without work."""
+    refuse_any(
+        [check_not_negative("picked weight", picked_mg), check_not_negative("work", minutes)]
+    )
+    rate = _divide(Decimal(60) * picked_mg, minutes)
+    return None if rate is None else rate.quantize(Decimal(1))
+
+
 def rate_flushes(flushes: Sequence[FlushStay]) -> tuple[FlushWorth, ...]:
     """What each flush is worth for the place it takes, against a fresh block in the same place.
 

@@ -28,7 +28,11 @@ class Batch:
 
 @dataclass(frozen=True)
 class Bag:
-    """One block; stages are in `domain.stages`. Days are the farm's, instants UTC."""
+    """One block; stages are in `domain.stages`. Days are the farm's, instants UTC.
+
+    `grew_room` and `grew_shelf` are the first place with a shelf that it grew in on: what may
+    have spoilt it happened there, wherever it stands now.
+    """
 
     id: int
     batch: int = ref("batch")
@@ -47,6 +51,8 @@ class Bag:
     note: str = ""
     shelf: str = ""
     pinned_on: str | None = None
+    grew_room: int | None = ref("room", none=True)
+    grew_shelf: str = ""
 
 
 @dataclass(frozen=True)

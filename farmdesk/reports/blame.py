@@ -14,7 +14,7 @@ from farmdesk.quantities.times import from_iso
 from farmdesk.reports.contamination import runs_chart
 from farmdesk.reports.sum_question import Cohort, SumQuestion, read_cohort
 from farmdesk.store.lab import things_by_id
-from farmdesk.store.outcomes import BagCount, bags_counted
+from farmdesk.store.outcomes import BagCount, bags_by_cause
 from farmdesk.store.transaction import Reading
 from farmdesk.wording.language import tr
 from farmdesk.wording.planning import NEXT_CHECKS
@@ -28,6 +28,7 @@ CAUSES: Mapping[str, str] = {
     "recipe": tr("Recipe"),
     "person": tr("Person"),
     "room": tr("Room"),
+    "shelf": tr("Shelf it grew in on"),
 }
 _VERDICTS: Mapping[str, str] = {
     "blamed": tr("likeliest cause"),
@@ -97,9 +98,7 @@ def read_blame(
     cohort = read_cohort(reading, question or SumQuestion(), now=now, spawn=True)
     asked = cohort.question
     counted = tuple(
-        one
-        for one in bags_counted(reading, asked.first, asked.last, by_spawn=True)
-        if one.batch in cohort.facts
+        one for one in bags_by_cause(reading, asked.first, asked.last) if one.batch in cohort.facts
     )
     generations = {one.id: str(one.generation) for one in reading.all(Spawn)}
     groups = tuple(
@@ -162,7 +161,16 @@ def _levels(cohort: Cohort, one: BagCount, generations: Mapping[int, str]) -> di
         "recipe": cohort.recipes.get(facts.recipe or 0, ""),
         "person": cohort.people.get(facts.person or 0, ""),
         "room": cohort.terms.room_name(cohort.rooms.get(one.batch)),
+        "shelf": _shelf_name(cohort, one),
     }
+
+
+def _shelf_name(cohort: Cohort, one: BagCount) -> str:
+    """Shelf A of one room is another than shelf A of the next."""
+    if not one.grew_shelf:
+        return ""
+    room = cohort.terms.room_name(one.grew_room)
+    return tr("{room}, shelf {shelf}").format(room=room, shelf=one.grew_shelf)
 
 
 def _row(one: Suspect) -> tuple[object, ...]:

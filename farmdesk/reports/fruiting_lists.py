@@ -58,6 +58,7 @@ class BagRow:
     days_open: int | None
     days_since_pick: int | None
     expected: Expected
+    pinned_on: str | None
 
 
 @dataclass(frozen=True)
@@ -195,6 +196,7 @@ def _bag_row(bag: FruitingBag, species: Species, terms: FarmTerms) -> BagRow:
         days_open=_days(bag.opened_on, terms.today),
         days_since_pick=_days(bag.picked_on, terms.today),
         expected=expect(bag, species, terms.today),
+        pinned_on=bag.pinned_on,
     )
 
 

@@ -43,6 +43,7 @@ from farmdesk.reports.times import times_table
 from farmdesk.reports.today import today_table
 from farmdesk.reports.warm_spells import warm_lots_table
 from farmdesk.reports.week import WeekQuestion, week_now, week_report
+from farmdesk.reports.work_yields import work_table
 from farmdesk.reports.yields import flushes_table, yields_table
 from farmdesk.store.transaction import Reading
 from farmdesk.wording.language import tr
@@ -159,6 +160,7 @@ def _reports() -> Iterator[Report]:
     yield Report("markets", tr("Market days"), markets_table)
     yield Report("yields", tr("Yields of the last year"), yields_table)
     yield Report("flushes", tr("Flushes of the last year"), flushes_table)
+    yield Report("work_yields", tr("Picked per hour of work"), work_table)
     yield Report("next_flush", tr("What the next flush is worth"), next_flush_table)
     yield Report("times", tr("Time to colonise"), times_table)
     yield Report("contamination", tr("Contamination of the last year"), contamination_table)

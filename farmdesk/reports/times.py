@@ -29,7 +29,8 @@ from farmdesk.wording.language import tr
 
 MILESTONES: Mapping[str, str] = {
     "colonised": tr("Time to colonise"),
-    "opened": tr("Time to opening, when pins show"),
+    "pinned": tr("Time to the first pins"),
+    "opened": tr("Time to opening"),
     "picked": tr("Time to the first pick"),
 }
 """What time is measured to, from inoculation."""
@@ -91,12 +92,15 @@ def look_at_life(life: BagLife, since: str, milestone: str, zone: str) -> Looked
     """What a bag's days say of a milestone: reached, contaminated before, or still running.
 
     A bag that ended otherwise (lost, sold, spent) was running up to then; one that still grows
-    is known to run only up to its last look.
+    is known to run only up to its last look. Pins that nobody noted showed at some time between
+    growing in and the first pick.
     """
+    first_pick = life.first_pick_at and _local_day(life.first_pick_at, zone)
     reached = {
         "colonised": life.colonised_on or life.opened_on,
+        "pinned": life.pinned_on or first_pick,
         "opened": life.opened_on,
-        "picked": life.first_pick_at and _local_day(life.first_pick_at, zone),
+        "picked": first_pick,
     }[milestone]
     looked = _days(since, life.looked_on or since)
     if reached:
@@ -104,6 +108,8 @@ def look_at_life(life: BagLife, since: str, milestone: str, zone: str) -> Looked
         before = day - 1
         if milestone == "colonised":
             before = _days(since, life.before_look or since)
+        elif milestone == "pinned" and life.pinned_on is None:
+            before = _days(since, life.colonised_on or since)
         return LookedAt(max(0, min(before, day)), day, "colonised")
     if life.is_bad:
         before = _days(since, life.before_look or since)

@@ -41,6 +41,7 @@ class BagLife(NamedTuple):
     is_bad: bool
     before_look: str | None
     first_pick_at: str | None
+    pinned_on: str | None
 
 
 class UnseenBag(NamedTuple):
@@ -60,7 +61,7 @@ def bag_lives(reading: Reading, first: str, last: str) -> list[BagLife]:
     """Every bag with its days; the last look before comes from the day book."""
     rows = reading.rows("bag_lives", _bag_lives, first=first, last=last)
     return [
-        BagLife._make((*row[:8], bool(row[8]), _day_in(row[9], _LOOKED), row[10])) for row in rows
+        BagLife._make((*row[:8], bool(row[8]), _day_in(row[9], _LOOKED), *row[10:])) for row in rows
     ]
 
 
@@ -109,6 +110,7 @@ def _bag_lives() -> Select[Any]:
             case((IS_BAD, _ONE), else_=_ZERO),
             before,
             case((_BAG.picked_on.is_not(None), first_pick)),
+            _BAG.pinned_on,
         )
         .select_from(TABLES["batch"])
         .join(TABLES["bag"], and_(_BAG.batch == _BATCH.id, _BAG.stage != VOID))

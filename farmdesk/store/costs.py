@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import Any, NamedTuple
 
-from sqlalchemy import Select, and_, case, func, literal, select
+from sqlalchemy import Select, and_, bindparam, case, func, literal, select
 from sqlalchemy.sql.expression import literal_column
 
 from farmdesk.domain.stages import ALIVE, DISCARDED, LOST, VOID
@@ -83,6 +83,12 @@ def picked_shares(reading: Reading, first: str, last: str) -> list[PickedShare]:
     """What batches inoculated in these days gave, pick by pick."""
     rows = reading.rows("picked_shares", _picked_shares, first=first, last=last)
     return [PickedShare(row[0], row[1], int(row[2]), int(row[3]), row[4]) for row in rows]
+
+
+def minutes_by_day(reading: Reading, first: str, last: str) -> list[tuple[str, str, int]]:
+    """(day, task, minutes) of the work noted from a day to another, both counted."""
+    rows = reading.rows("minutes_by_day", _minutes_by_day, first=first, last=last)
+    return [(row[0], row[1], int(row[2])) for row in rows]
 
 
 def wasted_of_picks(reading: Reading) -> dict[int, int]:
@@ -164,6 +170,16 @@ def _picked_shares() -> Select[Any]:
         .group_by(_BAG.batch, _LINK.child)
         .order_by(_BAG.batch, _LINK.child)
     )  # fmt: skip
+
+
+def _minutes_by_day() -> Select[Any]:
+    work = TABLES["labour"].c
+    return (
+        select(work.day, work.task, func.sum(work.minutes))
+        .where(work.day >= bindparam("first"), work.day <= bindparam("last"))
+        .group_by(work.day, work.task)
+        .order_by(work.day, work.task)
+    )
 
 
 def _wasted() -> Select[Any]:

@@ -31,6 +31,7 @@ class FruitingBag(NamedTuple):
     picked_on: str | None
     ready_from: str
     ready_to: str
+    pinned_on: str | None
 
 
 class PickLine(NamedTuple):
@@ -99,6 +100,7 @@ def _bags_to_fruit() -> Select[Any]:
             _BAG.picked_on,
             _BATCH.ready_from,
             _BATCH.ready_to,
+            _BAG.pinned_on,
         )
         .join_from(TABLES["bag"], TABLES["batch"], _BATCH.id == _BAG.batch)
         .join(TABLES["strain"], _STRAIN.id == _BATCH.strain)

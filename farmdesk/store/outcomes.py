@@ -46,7 +46,10 @@ class BatchFacts(NamedTuple):
 
 
 class BagCount(NamedTuple):
-    """Bags of a batch, and of one spawn lot if asked: by how they stand now."""
+    """Bags of a batch, and of one spawn lot and shelf if asked: by how they stand now.
+
+    `grew_room` and `grew_shelf` say where they grew in; None and '' where that is not told.
+    """
 
     batch: int
     spawn: int | None
@@ -55,6 +58,8 @@ class BagCount(NamedTuple):
     contaminated: int
     running: int
     alive: int
+    grew_room: int | None = None
+    grew_shelf: str = ""
 
 
 class FlushMass(NamedTuple):
@@ -108,7 +113,20 @@ def bags_counted(
     rows = reading.rows(
         ("bags_counted", by_spawn), kept(_bags_counted, by_spawn), first=first, last=last
     )
-    return [BagCount(row[0], row[1], *(int(one) for one in row[2:])) for row in rows]
+    return [
+        BagCount(batch, spawn, int(made), int(opened), int(bad), int(run), int(alive))
+        for batch, spawn, made, opened, bad, run, alive in rows
+    ]
+
+
+def bags_by_cause(reading: Reading, first: str, last: str) -> list[BagCount]:
+    """Bags counted by batch, by the spawn they got, and by the shelf they grew in on."""
+    rows = reading.rows("bags_by_cause", kept(_bags_counted, True, True), first=first, last=last)
+    found = []
+    for batch, spawn, made, opened, bad, run, alive, room, shelf in rows:
+        counts = (int(made), int(opened), int(bad), int(run), int(alive))
+        found.append(BagCount(batch, spawn, *counts, grew_room=room, grew_shelf=shelf))
+    return found
 
 
 def flushes_weighed(
@@ -207,7 +225,7 @@ def _count_if(condition: Any) -> Any:
     return func.sum(case((condition, _ONE), else_=_ZERO))
 
 
-def _bags_counted(by_spawn: bool) -> Select[Any]:
+def _bags_counted(by_spawn: bool, by_shelf: bool = False) -> Select[Any]:
     alive: list[Any] = [literal_column(f"'{stage}'") for stage in ALIVE]
     inner = (
         select(
@@ -217,6 +235,7 @@ def _bags_counted(by_spawn: bool) -> Select[Any]:
             case((IS_BAD, _ONE), else_=_ZERO).label("bad"),
             case((_BAG.stage == literal_column(f"'{INCUBATING}'"), _ONE), else_=_ZERO).label("run"),
             case((_BAG.stage.in_(alive), _ONE), else_=_ZERO).label("alive"),
+            *((_BAG.grew_room, _BAG.grew_shelf) if by_shelf else ()),
         )
         .select_from(TABLES["batch"])
         .join(TABLES["bag"], and_(_BAG.batch == _BATCH.id, _BAG.stage != VOID))
@@ -226,9 +245,10 @@ def _bags_counted(by_spawn: bool) -> Select[Any]:
     )
     one = inner.c
     sums = [func.sum(column) for column in (one.opened, one.bad, one.run, one.alive)]
-    keys = (one.batch, one.spawn) if by_spawn else (one.batch,)
+    places = (one.grew_room, one.grew_shelf) if by_shelf else ()
+    keys = (one.batch, *((one.spawn,) if by_spawn else ()), *places)
     spawn = one.spawn if by_spawn else literal_column("NULL")
-    return select(one.batch, spawn, func.count(), *sums).group_by(*keys).order_by(*keys)
+    return select(one.batch, spawn, func.count(), *sums, *places).group_by(*keys).order_by(*keys)
 
 
 def _flushes_weighed(by_spawn: bool) -> Select[Any]:

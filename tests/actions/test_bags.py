@@ -92,6 +92,22 @@ def test_a_move_needs_a_room_that_is_there(floor: Floor) -> None:
         do(floor, partial(bags.move_bag, room=9_999))
 
 
+def test_the_shelf_a_bag_grew_in_on_is_kept(floor: Floor) -> None:
+    rooms = [floor.farm.room(use).id for use in ("incubation", "fruiting")]
+
+    def go(room: int, shelf: str) -> Bag:
+        wanted = BagAct(cards.MOVE, room=room, shelf=shelf)
+        floor.farm.do(lambda act: do_to_bags(act, [floor.bag(0)], wanted))
+        return floor.bag(0)
+
+    assert go(rooms[0], "").grew_shelf == ""
+    assert go(rooms[0], "A2").grew_shelf == "A2"
+    assert (go(rooms[0], "A3").shelf, floor.bag(0).grew_shelf) == ("A3", "A2")
+    do(floor, bags.mark_colonised)
+    moved = go(rooms[1], "C1")
+    assert (moved.shelf, moved.grew_room, moved.grew_shelf) == ("C1", rooms[0], "A2")
+
+
 def test_opening_just_after_inoculation_is_asked(farm: BegunFarm) -> None:
     floor = make_floor(farm, inoculated_on="2026-03-01")
     with pytest.raises(Asked) as caught:

@@ -71,7 +71,9 @@ class Mill:
 
     def _forenoon(self, weekday: int) -> None:
         if weekday == TUESDAY and self.lab.week < len(PLAN):
-            self.rooms.blocks += self.lab.inoculate()
+            blocks = self.lab.inoculate()
+            self.rooms.blocks += blocks
+            self.rooms.shelve(blocks)
         if weekday in (WEDNESDAY, SATURDAY):
             self.diary.wait_until("09:30")
             self.rooms.walk()
@@ -80,6 +82,7 @@ class Mill:
             self.rooms.rest_and_end()
         if weekday in (MONDAY, THURSDAY):
             self.rooms.wake()
+            self.rooms.see_pins()
             self.rooms.open_ripe()
 
     def _afternoon(self, days: int, weekday: int) -> None:

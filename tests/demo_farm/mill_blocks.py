@@ -55,6 +55,7 @@ class Block:
     flush: int = 0
     next_on: date = date.max
     picked_on: date | None = None
+    is_pinned: bool = False
 
     @property
     def code(self) -> str:

@@ -26,6 +26,12 @@ FIRST_SERIAL = 2_100_000
 NAME = "Third Hopper Farm"
 ADDRESS = "The Old Feed Mill\n14 Weighbridge Lane\nPellen Falls, New York"
 LOFT, ROLLERS, SILO, COLD = "Grain loft", "Roller floor", "Silo room", "Cold store"
+SHELVES = {
+    LOFT: "A1 A2 A3 A4 A5 B1 B2 B3 B4 B5",
+    ROLLERS: "C1 C2 C3 C4 C5 C6 C7",
+    SILO: "D1 D2 D3 D4 D5 D6",
+}
+"""The shelves of the rooms in which blocks stand; two dozen blocks or some more on each."""
 OUNCE_8, OUNCE_6, POUND = 226_796, 170_097, 453_592
 
 _PEOPLE = (
@@ -109,8 +115,13 @@ def _keep_rooms(act: Act, mill: Mill) -> None:
     names = {"incubation": (LOFT, 480), "fruiting": (ROLLERS, 170), "cold store": (COLD, 200)}
     for room in act.tx.all(Room):
         name, capacity = names.get(room.use, ("Weighing office", room.capacity))
-        mill.rooms[name] = save(act, replace(room, name=name, capacity=capacity)).id
-    cool = Room(0, SILO, "fruiting", 150, Decimal(14), Decimal(17), Decimal(85), Decimal(92), 1000)
+        shelves = SHELVES.get(name, "")
+        named = replace(room, name=name, capacity=capacity, shelves=shelves)
+        mill.rooms[name] = save(act, named).id
+    cool = Room(
+        0, SILO, "fruiting", 150, Decimal(14), Decimal(17), Decimal(85), Decimal(92), 1000,
+        shelves=SHELVES[SILO],
+    )  # fmt: skip
     mill.rooms[SILO] = save(act, cool).id
 
 

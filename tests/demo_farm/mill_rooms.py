@@ -7,7 +7,7 @@ from datetime import date, timedelta
 from itertools import groupby
 
 from mill_blocks import Block
-from mill_catalogue import ROLLERS, SILO, Mill
+from mill_catalogue import LOFT, ROLLERS, SHELVES, SILO, Mill
 from mill_diary import Diary, need_bags
 
 from farmdesk.actions.bags import BagAct, discard_bag, do_to_bags, find_again, spend_bag
@@ -20,6 +20,7 @@ from farmdesk.domain.catalogue import Reason
 _ROOM_OF = {"OY": ROLLERS, "LM": ROLLERS, "SH": SILO, "KO": SILO, "CH": SILO, "MA": SILO}
 _CAPACITY = {ROLLERS: 165, SILO: 145}
 _PINS_DAYS = 4
+_TO_A_SHELF = 12
 _LOSSES = (40, 61, 83, 97, 118, 139, 160, 171)
 """Days (from the first) on which a bag is not found."""
 
@@ -85,7 +86,8 @@ class Rooms:
             going = blocks[: max(0, _CAPACITY[name] - standing)]
             if not going:
                 continue
-            self._all(going, BagAct(cards.MOVE, room=self.mill.rooms[name]))
+            for shelf, some in _by_shelf(going, SHELVES[name]):
+                self._all(some, BagAct(cards.MOVE, room=self.mill.rooms[name], shelf=shelf))
             self._all(going, BagAct(cards.OPENED))
             for one in going:
                 one.stage = "fruiting"
@@ -119,6 +121,25 @@ class Rooms:
             self._all(blocks, BagAct(cards.OPENED))
             for one in blocks:
                 one.stage = "fruiting"
+
+    def see_pins(self) -> None:
+        """What shows its first pins is noted."""
+        soon = self.diary.day + timedelta(_PINS_DAYS)
+        for _, blocks in _by_batch(
+            self.blocks,
+            lambda one: (
+                one.stage == "fruiting" and not (one.flush or one.is_pinned) and one.next_on <= soon
+            ),
+        ):
+            self._all(blocks, BagAct(cards.PINS))
+            for one in blocks:
+                one.is_pinned = True
+
+    def shelve(self, blocks: Sequence[Block]) -> None:
+        """New blocks are put on the shelves of the loft, half a load to a shelf."""
+        for _, some in _by_batch(blocks, lambda _: True):
+            for shelf, few in _by_shelf(some, SHELVES[LOFT]):
+                self._all(few, BagAct(cards.MOVE, room=self.mill.rooms[LOFT], shelf=shelf))
 
     def lose_or_find(self, days: int) -> None:
         """Now and then a bag is not where it should be; one of them turns up again."""
@@ -172,6 +193,16 @@ def _by_batch(
 ) -> list[tuple[int, list[Block]]]:
     wanted = [one for one in blocks if fits(one)]
     return [(batch, list(some)) for batch, some in groupby(wanted, lambda one: one.batch)]
+
+
+def _by_shelf(blocks: Sequence[Block], shelves: str) -> list[tuple[str, list[Block]]]:
+    """Blocks of a batch by shelf: a dozen to each, the next batch where the last one ended."""
+    names = shelves.split()
+
+    def shelf_of(one: Block) -> str:
+        return names[(2 * one.batch + (one.number - 1) // _TO_A_SHELF) % len(names)]
+
+    return [(shelf, list(some)) for shelf, some in groupby(blocks, shelf_of)]
 
 
 def _is_behind(one: Block, blocks: Sequence[Block], day: date) -> bool:

@@ -13,6 +13,7 @@ from PySide6.QtTest import QTest
 from working_farm import WorkingFarm, days_ago, fill_farm
 
 from farmdesk.actions.picks import add_bag, record_pick, start_pick
+from farmdesk.actions.undo import undo_last
 from farmdesk.desk.pages.fruiting import FruitingPage
 from farmdesk.domain.bags import Bag
 from farmdesk.domain.codes import code_of
@@ -161,6 +162,19 @@ def test_opening_many_bags_is_one_act(farm_window: FarmWindow, farm: WorkingFarm
     bags = farm_window.all("bag", batch=farm.batches[0].id)
     assert {bag.stage for bag in bags} == {"fruiting"}
     assert page.batches.table.row_at(0).fruiting == 6
+
+
+def test_pins_are_noted_for_many_bags_and_taken_back(
+    farm_window: FarmWindow, farm: WorkingFarm
+) -> None:
+    page: FruitingPage = farm_window.show("fruiting")
+    select(page.batches, 0)
+    QTest.keyClick(page.batches.view, Qt.Key.Key_J, CONTROL)
+    farm_window.settle()
+    pinned = {bag.pinned_on for bag in farm_window.all("bag", batch=farm.batches[0].id)}
+    assert pinned == {days_ago(0)[:10]}
+    farm_window.act(undo_last)
+    assert {bag.pinned_on for bag in farm_window.all("bag", batch=farm.batches[0].id)} == {None}
 
 
 def test_resting_what_was_never_opened_is_asked_once(

@@ -21,7 +21,7 @@ from farmdesk.desk.pages.fruiting_acts import act_on_fruiting, say_done, say_exp
 from farmdesk.desk.pages.incubation_dialogs import DiscardDialog, MoveDialog
 from farmdesk.desk.pages.pick_dialogs import CorrectDialog, PickDialog, WeighDialog
 from farmdesk.desk.tables import Column
-from farmdesk.domain.cards import OPENED, REST, SPENT
+from farmdesk.domain.cards import OPENED, PINS, REST, SPENT
 from farmdesk.domain.codes import read_code
 from farmdesk.domain.harvest import Pick
 from farmdesk.errors import NotUnderstood
@@ -178,6 +178,7 @@ class FruitingPage(Page):
                 Column("flush", tr("Flush"), text=lambda one: str(one) if one else "", width=6,
                        right=True),
                 Column("opened_on", tr("Opened"), text=self._day, width=13),
+                Column("pinned_on", tr("Pins seen"), text=self._day, width=13),
                 *self._day_columns(),
                 Column("room", tr("Room"), width=16),
             ],
@@ -208,6 +209,7 @@ class FruitingPage(Page):
     def _add_bag_acts(self, view: ListView) -> None:
         view.add_row_action(tr("Pick …"), self._pick_rows, shortcut="Ctrl+K")
         view.add_row_action(tr("Open"), partial(self._do, OPENED), shortcut="Ctrl+E")
+        view.add_row_action(tr("Pins seen"), partial(self._do, PINS), shortcut="Ctrl+J")
         view.add_row_action(tr("Rest"), partial(self._do, REST), shortcut="Ctrl+R")
         view.add_row_action(tr("Spent"), partial(self._do, SPENT), shortcut="Ctrl+D")
         view.add_row_action(tr("Move …"), partial(self._ask_for, MoveDialog), shortcut="Ctrl+M")

@@ -16,6 +16,7 @@ from farmdesk.reports.next_flush import next_flush_table
 from farmdesk.reports.slow_lost import late_bags_table, lost_table, slow_table
 from farmdesk.reports.sum_question import GROUPINGS
 from farmdesk.reports.times import times_tables
+from farmdesk.reports.work_yields import work_table
 from farmdesk.reports.yields import flushes_table, yields_table
 from farmdesk.wording.language import tr
 
@@ -29,17 +30,18 @@ _BE = tr(
 
 
 class YieldsPart(SumPart):
-    """Yields by batch, strain, recipe, spawn lot, week and more; flush by flush on choice."""
+    """Yields by batch, strain, recipe, spawn lot, week and more; by flush or by hour on choice."""
 
     title = tr("Yields")
     help_text = _BE
     groupings = ("strain", *(key for key in GROUPINGS if key != "strain"))
 
     def make(self) -> MakeTables:
-        """Yields, and each flush."""
+        """Yields, each flush, and what an hour of work picks."""
         return lambda reading, question: (
             yields_table(reading, question),
             flushes_table(reading, question),
+            work_table(reading, question),
         )
 
 
@@ -139,7 +141,7 @@ class SumsPage(TabbedPage):
     title = tr("Sums")
     help_text = _BE
     interest = frozenset({"batch", "bag", "pick", "link", "run", "spawn", "strain", "species",
-                          "reason", "room", "farm"})  # fmt: skip
+                          "reason", "room", "farm", "labour"})  # fmt: skip
     parts: ClassVar = (
         ("yields", YieldsPart.title, YieldsPart),
         ("next_flush", NextFlushPart.title, NextFlushPart),
