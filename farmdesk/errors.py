@@ -66,6 +66,10 @@ class StoreUnavailable(FarmdeskError):
     """The farm's file or server cannot be used now: the world's fault, with what to do."""
 
 
+class Stopped(FarmdeskError):
+    """It was stopped on the way, as somebody asked; nothing was changed."""
+
+
 class NotWritten(FarmdeskError):
     """A file could not be written (full disk, no permission); nothing half-written is left."""
 

@@ -14,6 +14,7 @@ import shiboken6
 from PySide6.QtCore import QEventLoop, QObject, Qt, QTimer, Signal
 
 from farmdesk.errors import FarmdeskError
+from farmdesk.store.stopping import StopSign
 
 LOG = logging.getLogger("farmdesk.desk")
 READERS = 2
@@ -30,16 +31,23 @@ class Errand:
         future: Future[Any],
         then: Callable[[Any], object] | None,
         failed: Callable[[FarmdeskError], object] | None,
+        sign: StopSign | None = None,
     ) -> None:
         self._future = future
+        self._sign = sign
         self.then = then
         self.failed = failed
         self.is_delivered = False
         self.is_dropped = False
 
     def drop(self) -> None:
-        """Forget the callbacks: the answer is no longer wanted. The work itself is done."""
+        """Forget the callbacks: the answer is no longer wanted.
+
+        A read ends where it stands; what changes the farm is done whole.
+        """
         self.is_dropped = True
+        if self._sign is not None and not self._future.cancel():
+            self._sign.stop()
 
     def wait(self, seconds: float) -> bool:
         """Wait a moment for the work; whether it is done. The callbacks still run later."""
@@ -105,7 +113,9 @@ class Workplace(QObject):
         **keywords: object,
     ) -> Errand:
         """Run a function that only reads; several may run at once, in no fixed order."""
-        return self._hand_over(self._readers, function, args, keywords, then, failed)
+        sign = StopSign()
+        work: Callable[..., ResultT] = partial(sign.run, function)
+        return self._hand_over(self._readers, work, args, keywords, then, failed, sign)
 
     def report_fault(self, fault: Exception, line: str = "") -> None:
         """Log a fault of the program and send `crashed`; call it while handling the fault."""
@@ -150,10 +160,11 @@ class Workplace(QObject):
         keywords: dict[str, object],
         then: Callable[[Any], object] | None,
         failed: Callable[[FarmdeskError], object] | None,
+        sign: StopSign | None = None,
     ) -> Errand:
         future = lane.submit(function, *args, **keywords)
         self._open += 1
-        errand = Errand(future, then, failed)
+        errand = Errand(future, then, failed, sign)
         self._last_number += 1
         number = self._last_number
         self._errands[number] = errand

@@ -36,7 +36,10 @@ class PlannedBatch:
 
 @dataclass(frozen=True)
 class PlanSetting:
-    """What this farm can do in a day and a week; one row. 0 loads or hours: nothing is checked."""
+    """What this farm can do in a day and a week; one row.
+
+    0 blocks a run: what its vessels hold together. 0 hours: nothing is checked.
+    """
 
     id: int
     promise_percent: int = 90

@@ -22,6 +22,7 @@ from farmdesk.arithmetic.occupancy import (
     measure_work,
 )
 from farmdesk.domain.catalogue import Room, Species
+from farmdesk.domain.mixing import Vessel
 from farmdesk.quantities.times import age_days, day_plus
 from farmdesk.quantities.weeks import IsoWeek
 from farmdesk.reports.plan import FarmPlan, crop_for, read_plan
@@ -65,6 +66,13 @@ class FarmFit:
     work: tuple[WorkDay, ...]
     homeless: Mapping[str, int]
     """Blocks by use for which there is no room of that use at all."""
+    vessels: tuple[Vessel, ...] = ()
+    """What heats the blocks; all of them run at the same time."""
+
+    @property
+    def blocks_per_run(self) -> int:
+        """Blocks that one run heats: as set in the figures of the plan, else what vessels hold."""
+        return _blocks_per_run(self.plan, self.vessels)
 
 
 def read_fit(
@@ -76,7 +84,12 @@ def read_fit(
 ) -> FarmFit:
     """The plan, and whether it fits."""
     plan = read_plan(reading, now=now, species=species, promise_percent=promise_percent)
-    return fit_plan(plan, rooms_of(reading))
+    return fit_plan(plan, rooms_of(reading), vessels_of(reading))
+
+
+def vessels_of(reading: Reading) -> list[Vessel]:
+    """The vessels that are in use."""
+    return [one for one in reading.all(Vessel) if not one.retired]
 
 
 def rooms_of(reading: Reading) -> list[Room]:
@@ -84,7 +97,7 @@ def rooms_of(reading: Reading) -> list[Room]:
     return [one for one in reading.all(Room) if one.use in _USES and not one.retired]
 
 
-def fit_plan(plan: FarmPlan, rooms: Sequence[Room]) -> FarmFit:
+def fit_plan(plan: FarmPlan, rooms: Sequence[Room], vessels: Sequence[Vessel] = ()) -> FarmFit:
     """Whether a plan that was made fits."""
     new = list(new_blocks(plan))
     housing = _Housing(rooms, plan.terms.today)
@@ -100,7 +113,9 @@ def fit_plan(plan: FarmPlan, rooms: Sequence[Room]) -> FarmFit:
             for stays in (housing.stays[room.id], before[room.id])
         )
         fits.append(RoomFit(room, use, alone))
-    return FarmFit(plan, tuple(fits), _heat(plan, new), _work(plan, new), housing.homeless)
+    heat = _heat(plan, new, _blocks_per_run(plan, vessels))
+    work = _work(plan, new)
+    return FarmFit(plan, tuple(fits), heat, work, housing.homeless, tuple(vessels))
 
 
 def new_blocks(plan: FarmPlan) -> Iterator[NewBlocks]:
@@ -193,13 +208,17 @@ def _shelf_days(crop: Crop) -> int:
     return max(1, round(sum(flush.wait.mean for flush in crop.flushes)))
 
 
-def _heat(plan: FarmPlan, new: Iterable[NewBlocks]) -> tuple[HeatDay, ...]:
+def _blocks_per_run(plan: FarmPlan, vessels: Sequence[Vessel]) -> int:
+    return plan.setting.blocks_per_run or sum(one.blocks for one in vessels)
+
+
+def _heat(plan: FarmPlan, new: Iterable[NewBlocks], per_run: int) -> tuple[HeatDay, ...]:
     """Blocks are heated for the day on which they are inoculated."""
-    if not plan.setting.blocks_per_run:
+    if not per_run:
         return ()
     return measure_heat(
         [(one.inoculate_on, one.blocks) for one in new],
-        blocks_per_load=plan.setting.blocks_per_run,
+        blocks_per_load=per_run,
         loads_per_day=plan.setting.runs_per_day,
     )
 

@@ -17,9 +17,12 @@ from farmdesk.reports.plan_fit import (
     new_blocks,
     read_fit,
     rooms_of,
+    vessels_of,
 )
 from farmdesk.store.transaction import Reading
 from farmdesk.wording.language import tr, tr_count
+
+_DAY_HOURS = 24
 
 
 def fit_table(reading: Reading, *, now: str | None = None, species: int | None = None) -> Table:
@@ -41,7 +44,7 @@ def fit_tables(
 
 def fit_plan_tables(reading: Reading, plan: FarmPlan) -> tuple[Table, Table, Table]:
     """The same tables for a plan that was made already."""
-    fit = fit_plan(plan, rooms_of(reading))
+    fit = fit_plan(plan, rooms_of(reading), vessels_of(reading))
     return _rooms_table(fit), _heat_table(fit), _work_table(fit)
 
 
@@ -91,17 +94,35 @@ def _heat_table(fit: FarmFit) -> Table:
         Column("over", tr("Runs too many"), "integer"),
         Column("most", tr("Blocks that fit"), "integer"),
     )
-    most = fit.plan.setting.blocks_per_run * fit.plan.setting.runs_per_day
+    most = fit.blocks_per_run * fit.plan.setting.runs_per_day
     rows = [(one.day, one.blocks, one.loads, one.over, most) for one in fit.heat]
-    notes = _notes(fit)
-    if not fit.plan.setting.blocks_per_run:
-        notes = [
-            tr(
-                "Say how many blocks go into one run in “Figures of the plan”, and the steriliser's"
-                " runs are counted here."
-            )
-        ]
-    return Table("plan_runs", tr("Steriliser"), columns, rows, notes)
+    fits = _notes(fit) if fit.blocks_per_run else []
+    return Table("plan_runs", tr("Steriliser"), columns, rows, [*fits, _say_runs(fit)])
+
+
+def _say_runs(fit: FarmFit) -> str:
+    """Where the blocks of a run come from, and whether so many runs fit into a day."""
+    setting, number = fit.plan.setting, fit.plan.terms.formats.number
+    if not fit.blocks_per_run:
+        return tr(
+            "Enter the vessels under Lab, Substrate sums, or say how many blocks go into one run in"
+            " “Figures of the plan”, and the steriliser's runs are counted here."
+        )
+    if setting.blocks_per_run:
+        return tr("A run heats {blocks} blocks, as “Figures of the plan” say.").format(
+            blocks=setting.blocks_per_run
+        )
+    hours = max(one.hours for one in fit.vessels)
+    words = tr("A run heats {blocks} blocks: {vessels}, at the same time, {hours} h a run.").format(
+        blocks=fit.blocks_per_run,
+        vessels=", ".join(f"{one.name} ({one.blocks})" for one in fit.vessels),
+        hours=number(hours, 1),
+    )
+    if hours * setting.runs_per_day > _DAY_HOURS:
+        words = tr("{words} {runs} such runs do not fit into a day of 24 h.").format(
+            words=words, runs=setting.runs_per_day
+        )
+    return words
 
 
 def _work_table(fit: FarmFit) -> Table:
@@ -185,7 +206,7 @@ def _room_misfits(fit: FarmFit) -> Iterator[str]:
 
 
 def _heat_misfits(fit: FarmFit) -> Iterator[str]:
-    most = fit.plan.setting.blocks_per_run * fit.plan.setting.runs_per_day
+    most = fit.blocks_per_run * fit.plan.setting.runs_per_day
     for one in fit.heat:
         if one.over:
             words = tr(

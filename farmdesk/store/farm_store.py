@@ -5,7 +5,7 @@ from __future__ import annotations
 import sqlite3
 import threading
 from collections.abc import Iterator
-from contextlib import closing, contextmanager
+from contextlib import closing, contextmanager, nullcontext
 from pathlib import Path
 from typing import Any
 
@@ -16,6 +16,7 @@ from sqlalchemy.pool import QueuePool
 from farmdesk.errors import StoreUnavailable, problem
 from farmdesk.store.faults import shown_place, sorted_faults
 from farmdesk.store.schema import VERSION, VERSIONS, metadata
+from farmdesk.store.stopping import sign_here
 from farmdesk.store.transaction import Reading, Statements, Writing
 
 _APPLICATION = 0x4641524D
@@ -58,8 +59,9 @@ class FarmStore:
             connection = connection.execution_options(reader=True)
             if not self.is_sqlite:
                 connection = connection.execution_options(isolation_level="REPEATABLE READ")
-            with connection.begin():
-                yield Reading(connection, self.statements)
+            sign = sign_here()
+            with connection.begin(), sign.over(connection) if sign else nullcontext():
+                yield Reading(connection, self.statements, sign)
 
     def checkpoint(self) -> None:
         """Move what is committed from the write-ahead log to the file; call between scans."""

@@ -15,6 +15,7 @@ from farmdesk.domain.events import Entry, read_cells, write_cells
 from farmdesk.domain.things import KIND_OF, THINGS
 from farmdesk.store.prepared import Prepared
 from farmdesk.store.schema import COUNTER, DAYBOOK, TABLES
+from farmdesk.store.stopping import StopSign
 
 T = TypeVar("T", bound=Thing)
 _ENTRY_COLUMNS = tuple(column.name for column in DAYBOOK.columns)
@@ -42,9 +43,17 @@ class Statements:
 class Reading:
     """Questions to the farm inside one transaction; rows come back as things."""
 
-    def __init__(self, connection: Connection, statements: Statements) -> None:
+    def __init__(
+        self, connection: Connection, statements: Statements, sign: StopSign | None = None
+    ) -> None:
         self.connection = connection
         self.statements = statements
+        self._sign = sign
+
+    def go_on(self) -> None:
+        """Raise Stopped when nobody waits for the answer any more; call it between long sums."""
+        if self._sign is not None:
+            self._sign.check()
 
     def get(self, cls: type[T], thing_id: int) -> T | None:
         """The thing with this id, or None."""
@@ -74,11 +83,13 @@ class Reading:
 
     def rows(self, key: Any, make: Any, **values: object) -> list[Any]:
         """Rows of a kept statement; `make` builds it the first time. Keys are a module's own."""
+        self.go_on()
         statement = self.statements.get((make.__module__, key), make)
         return list(statement.run(self.connection, values).fetchall())
 
     def run(self, statement: ClauseElement, values: Mapping[str, Any] | None = None) -> list[Any]:
         """Rows of a statement that is asked for too rarely to be kept."""
+        self.go_on()
         return list(self.connection.execute(statement, values or {}))  # type: ignore[call-overload]
 
     def stream(self, statement: Select[Any], *, at_once: int = 1_000) -> Iterator[Any]:

@@ -10,8 +10,10 @@ from mill_catalogue import Mill
 from mill_diary import Diary
 
 from farmdesk.actions.demand import save_demand_event, save_standing_order
+from farmdesk.actions.mixing import save_vessel
 from farmdesk.actions.plans import PlanWish, accept_plan, save_plan_setting
 from farmdesk.domain.demand import DemandEvent, StandingOrder
+from farmdesk.domain.mixing import Vessel
 from farmdesk.domain.plans import PlanSetting
 from farmdesk.quantities.weeks import IsoWeek
 
@@ -22,6 +24,10 @@ _STANDING = (
     ("grocer", "Oyster punnet, 8 oz", "16", "pack", 4),
     ("rye", "Lion's mane, loose", "4", "lb", 5),
     ("school", "Chestnut, loose", "3", "lb", 5),
+)
+_VESSELS = (
+    Vessel(0, "Tall retort", 30, Decimal("4.5"), "Pressure vessel; seal seen to in spring."),
+    Vessel(0, "Steam barrel", 18, Decimal(14)),
 )
 
 
@@ -42,7 +48,9 @@ def note_plans(diary: Diary, mill: Mill) -> None:
         "Two stalls this year.",
     )  # fmt: skip
     diary.do(partial(save_demand_event, event=event))
-    setting = PlanSetting(0, blocks_per_run=48, runs_per_day=1, hours_per_week=Decimal(40))
+    for vessel in _VESSELS:
+        diary.do(partial(save_vessel, vessel=vessel))
+    setting = PlanSetting(0, runs_per_day=1, hours_per_week=Decimal(40))
     diary.do(partial(save_plan_setting, setting=setting))
     days = [(diary.day + timedelta(n)).isoformat() for n in (-20, -9, 6, 25, 35)]
     wish = PlanWish(oyster or 0, str(IsoWeek.of(days[4])), 24, *days)  # type: ignore[arg-type]

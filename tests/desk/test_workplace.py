@@ -11,6 +11,7 @@ from PySide6.QtWidgets import QLabel
 from farmdesk.desk.acting import perform
 from farmdesk.desk.workplace import Workplace
 from farmdesk.errors import Asked, Refused, problem
+from farmdesk.store.stopping import sign_here
 
 
 def test_writes_run_one_at_a_time_in_the_order_asked(workplace, settled) -> None:
@@ -162,3 +163,23 @@ def test_no_means_nothing_is_done(workplace, settled) -> None:
     )
     settled()
     assert calls == ["no"]
+
+
+def test_a_read_that_is_dropped_ends_where_it_stands(workplace, settled) -> None:
+    began, ended = threading.Event(), list[bool]()
+
+    def work() -> None:
+        began.set()
+        sign = sign_here()
+        assert sign is not None
+        while not sign.is_stopped:
+            began.wait(0.01)
+        ended.append(True)
+
+    errands = [workplace.read(work, then=ended.append) for _ in range(6)]
+    assert began.wait(10)
+    for one in reversed(errands):
+        one.drop()
+    settled()
+    # Two were under way, one in each lane; those that waited never began.
+    assert 1 <= len(ended) <= 2

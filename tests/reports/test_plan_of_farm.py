@@ -11,11 +11,13 @@ import pytest
 from farmdesk.actions.base import perform
 from farmdesk.actions.catalogue import begin_farm, save
 from farmdesk.actions.demand import save_demand_event, save_standing_order
+from farmdesk.actions.mixing import save_vessel
 from farmdesk.actions.orders import take_order
 from farmdesk.actions.plans import PlanWish, accept_plan, save_plan_setting, tick_off
 from farmdesk.domain.bags import Batch
 from farmdesk.domain.catalogue import Customer, Farm, Product, Room, Species, Strain
 from farmdesk.domain.demand import DemandEvent, StandingOrder, occurs_on
+from farmdesk.domain.mixing import Vessel
 from farmdesk.domain.plans import PlanSetting
 from farmdesk.quantities.weeks import IsoWeek
 from farmdesk.reports.demand import demand_tables, read_demand
@@ -193,6 +195,32 @@ def test_a_plan_that_does_not_fit_says_where_and_what_would(farm) -> None:
     assert tables[0].notes[0] == told
     # New blocks go where most places are left: no room is full while another has places.
     assert all(one.use.peak > 0 for one in incubation)
+
+
+def test_vessels_say_how_many_blocks_a_run_heats(farm) -> None:
+    store = farm[0]
+    standing(farm, "kilo", "60", runs_from="2027-01-25")
+    with store.reading() as reading:
+        unknown = fit_tables(reading, now=NOW)[1]
+    assert list(unknown.rows) == []
+    assert "Enter the vessels" in unknown.notes[-1]
+    for name, blocks, hours in (("Retort", 30, "4.5"), ("Barrel", 12, "14"), ("Old drum", 50, "9")):
+        vessel = Vessel(0, name, blocks, Decimal(hours), retired=int(name == "Old drum"))
+        do(store, partial(save_vessel, vessel=vessel))
+    with store.reading() as reading:
+        fit = read_fit(reading, now=NOW)
+        table = fit_tables(reading, now=NOW)[1]
+    assert fit.blocks_per_run == 42
+    assert [one.loads for one in fit.heat] == [-(-one.blocks // 42) for one in fit.heat]
+    assert max(one.loads for one in fit.heat) > 1
+    assert "42 blocks fit. Heat the other" in " ".join(say_misfits(fit))
+    assert "Retort (30), Barrel (12), at the same time, 14.0 h a run" in table.notes[-1]
+    do(store, lambda act: save_plan_setting(act, PlanSetting(0, runs_per_day=2)))
+    with store.reading() as reading:
+        assert "do not fit into a day" in fit_tables(reading, now=NOW)[1].notes[-1]
+    do(store, lambda act: save_plan_setting(act, PlanSetting(0, blocks_per_run=20)))
+    with store.reading() as reading:
+        assert read_fit(reading, now=NOW).blocks_per_run == 20
 
 
 def plan_one(farm, **more):

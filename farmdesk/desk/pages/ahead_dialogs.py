@@ -269,7 +269,8 @@ class PlanSettingDialog(FormDialog):
         for key, label, hint, digits in (
             ("promise_percent", tr("Promise kept, %"), tr("90 is nine weeks of ten."), 0),
             ("saleable_percent", tr("Saleable of what is picked, %"), "", 0),
-            ("blocks_per_run", tr("Blocks in one steriliser run"), tr("0: not checked."), 0),
+            ("blocks_per_run", tr("Blocks in one steriliser run"),
+             tr("0: what the vessels under Lab hold together."), 0),
             ("runs_per_day", tr("Runs in a day"), "", 0),
             ("hours_per_week", tr("Hours of work in a week"), tr("0: not checked."), 1),
             ("make_minutes", tr("Minutes to make a block"),
