@@ -14,11 +14,13 @@ from farmdesk.actions.base import perform
 from farmdesk.actions.catalogue import begin_farm
 from farmdesk.desk.context import DeskContext
 from farmdesk.desk.opening import open_desk, show_faults
+from farmdesk.desk.preview import PreviewDialog
 from farmdesk.desk.refresh import Refresher
 from farmdesk.desk.theme import Theme, apply_theme
 from farmdesk.desk.window import DeskWindow
 from farmdesk.desk.workplace import Workplace
 from farmdesk.domain.things import THINGS
+from farmdesk.paper.pages import Shape
 from farmdesk.store.farm_store import FarmStore, open_farm
 from farmdesk.wording.formats import Formats
 
@@ -78,6 +80,16 @@ def open_window(folder: Path, workplace: Workplace) -> Iterator[FarmWindow]:
     perform(store, lambda act: begin_farm(act, name="Heron Lane", first_serial=5000))
     with show_farm(store, workplace, Theme()) as opened:
         yield opened
+
+
+def has_charts(shown: FarmWindow) -> bool:
+    """Whether the preview in sight draws a chart; it is closed."""
+    dialog = shown.dialog()
+    assert isinstance(dialog, PreviewDialog)
+    marks = [mark for page in dialog.preview.pages for mark in page.marks]
+    dialog.reject()
+    shown.settle()
+    return any(isinstance(mark, Shape) for mark in marks)
 
 
 @contextmanager

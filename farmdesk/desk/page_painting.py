@@ -6,12 +6,21 @@ from collections.abc import Sequence
 from functools import lru_cache
 
 from PySide6.QtCore import QMarginsF, QPointF, QRectF, QSizeF, Qt
-from PySide6.QtGui import QFont, QFontDatabase, QPageLayout, QPageSize, QPainter, QPen
+from PySide6.QtGui import (
+    QColor,
+    QFont,
+    QFontDatabase,
+    QPageLayout,
+    QPageSize,
+    QPainter,
+    QPen,
+    QPolygonF,
+)
 from PySide6.QtPrintSupport import QPrinter
 
 from farmdesk.errors import DeviceTrouble, problem
 from farmdesk.paper.fonts import PT_MM
-from farmdesk.paper.pages import Bars, Box, Line, Mark, Page, TextRun
+from farmdesk.paper.pages import Bars, Box, Line, Mark, Page, Shape, TextRun
 from farmdesk.settings.places import resource_path
 from farmdesk.settings.print_offsets import Offset
 
@@ -83,6 +92,8 @@ def _draw_mark(painter: QPainter, mark: Mark, dots: float, *, snap: bool) -> Non
             QPointF(mark.x2_mm * dots, mark.y2_mm * dots),
         )
         painter.setPen(Qt.PenStyle.NoPen)
+    elif isinstance(mark, Shape):
+        _draw_shape(painter, mark, dots)
     else:
         _draw_box(painter, mark, dots)
 
@@ -109,6 +120,26 @@ def _draw_bars(painter: QPainter, bars: Bars, dots: float, *, snap: bool) -> Non
         end = len(bars.pattern) if end < 0 else end
         painter.fillRect(QRectF(left + at * module, top, (end - at) * module, height), _INK)
         at = bars.pattern.find("1", end)
+
+
+def _draw_shape(painter: QPainter, shape: Shape, dots: float) -> None:
+    points = QPolygonF([QPointF(x * dots, y * dots) for x, y in shape.points])
+    painter.save()
+    if shape.fill:
+        fill = QColor(shape.fill)
+        fill.setAlphaF(shape.opacity)
+        painter.setBrush(fill)
+    if shape.ink and shape.line_mm:
+        pen = QPen(QColor(shape.ink), shape.line_mm * dots, c=Qt.PenCapStyle.FlatCap)
+        if shape.dash_mm:
+            dashes = [part / shape.line_mm for part in shape.dash_mm]
+            pen.setDashPattern(dashes * (1 + len(dashes) % 2))
+        painter.setPen(pen)
+    if shape.closed:
+        painter.drawPolygon(points)
+    else:
+        painter.drawPolyline(points)
+    painter.restore()
 
 
 def _draw_box(painter: QPainter, box: Box, dots: float) -> None:

@@ -108,6 +108,11 @@ class Preview(QWidget):
         column.addWidget(area, 1)
         self.go_to(0)
 
+    @property
+    def pages(self) -> tuple[Page, ...]:
+        """What is shown and printed."""
+        return self._pages
+
     def set_pages(self, pages: Sequence[Page]) -> None:
         """Show other pages, from the first."""
         self._pages = tuple(pages)

@@ -29,7 +29,7 @@ from farmdesk.labels.layout_files import (
 from farmdesk.labels.stocks import SHEET, Stock
 from farmdesk.labels.trade_symbols import draw_trade
 from farmdesk.paper.fonts import ASCENT, PT_MM, fit_text, line_mm, text_width_mm
-from farmdesk.paper.pages import Bars, Box, Line, Mark, TextRun
+from farmdesk.paper.pages import Bars, Box, Line, Mark, Shape, TextRun
 from farmdesk.paper.symbols import QUIET_MODULES, modules, on_dots, widest_module_mm
 
 CODE_MODULES = 90
@@ -314,4 +314,6 @@ def _move(mark: Mark, x_mm: float, y_mm: float) -> Mark:
         return Line(
             mark.x1_mm + x_mm, mark.y1_mm + y_mm, mark.x2_mm + x_mm, mark.y2_mm + y_mm, mark.line_mm
         )
+    if isinstance(mark, Shape):
+        return mark._replace(points=tuple((x + x_mm, y + y_mm) for x, y in mark.points))
     return mark._replace(x_mm=mark.x_mm + x_mm, y_mm=mark.y_mm + y_mm)

@@ -9,7 +9,7 @@ from typing import Any
 
 from farmdesk.errors import Refused, problem
 from farmdesk.paper.fonts import face, visual_text
-from farmdesk.paper.pages import Bars, Box, Line, Mark, Page, TextRun
+from farmdesk.paper.pages import Bars, Box, Line, Mark, Page, Shape, TextRun
 from farmdesk.paper.safe_files import write_safely
 
 _PT = 72 / 25.4
@@ -54,6 +54,9 @@ def _draw(canvas: Any, page: Page, texts: _Texts) -> None:
     literal = _shapes(page.marks, height)
     if literal:
         canvas.addLiteral(literal)
+    for mark in page.marks:
+        if isinstance(mark, Shape):
+            _draw_shape(canvas, mark, height)
     lines = [
         f"1 0 0 1 {mark.x_mm * _PT:.3f} {height - mark.y_mm * _PT:.3f} Tm {texts.code(mark)}"
         for mark in page.marks
@@ -61,6 +64,29 @@ def _draw(canvas: Any, page: Page, texts: _Texts) -> None:
     ]
     if lines:
         canvas.addLiteral(f"BT {' '.join(lines)} ET")
+
+
+def _draw_shape(canvas: Any, shape: Shape, height: float) -> None:
+    from reportlab.lib.colors import HexColor  # noqa: PLC0415  slow to load: not at start
+
+    canvas.saveState()
+    path = canvas.beginPath()
+    (x, y), *others = shape.points
+    path.moveTo(x * _PT, height - y * _PT)
+    for x, y in others:
+        path.lineTo(x * _PT, height - y * _PT)
+    if shape.closed:
+        path.close()
+    if shape.fill:
+        canvas.setFillColor(HexColor(shape.fill))
+        canvas.setFillAlpha(shape.opacity)
+    has_line = bool(shape.ink and shape.line_mm)
+    if has_line:
+        canvas.setStrokeColor(HexColor(shape.ink))
+        canvas.setLineWidth(shape.line_mm * _PT)
+        canvas.setDash([part * _PT for part in shape.dash_mm])
+    canvas.drawPath(path, stroke=int(has_line), fill=int(bool(shape.fill)))
+    canvas.restoreState()
 
 
 class _Texts:
@@ -104,6 +130,8 @@ def _shapes(marks: Sequence[Mark], height: float) -> str:
             parts.append(_bars(mark, height))
         elif isinstance(mark, Line):
             parts.append(_line(mark, height))
+        elif isinstance(mark, Shape):
+            continue
         elif isinstance(mark, Box):
             if mark.line_mm:
                 parts.append(_outline(mark, height))

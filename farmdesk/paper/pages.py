@@ -51,7 +51,19 @@ class Box(NamedTuple):
     line_mm: float = 0.0
 
 
-Mark = TextRun | Bars | Line | Box
+class Shape(NamedTuple):
+    """A stroke through points, or with `closed` an area; inks are '#rrggbb', '' for none."""
+
+    points: tuple[tuple[float, float], ...]
+    line_mm: float = 0.0
+    ink: str = "#000000"
+    fill: str = ""
+    opacity: float = 1.0
+    dash_mm: tuple[float, ...] = ()
+    closed: bool = False
+
+
+Mark = TextRun | Bars | Line | Box | Shape
 
 
 class Page(NamedTuple):
@@ -78,4 +90,8 @@ def extent_of(mark: Mark) -> tuple[float, float, float, float]:
         left, right = sorted((mark.x1_mm, mark.x2_mm))
         top, bottom = sorted((mark.y1_mm, mark.y2_mm))
         return left - along, top - across, right + along, bottom + across
+    if isinstance(mark, Shape):
+        xs, ys = [x for x, _ in mark.points], [y for _, y in mark.points]
+        half = mark.line_mm / 2 if mark.ink else 0.0
+        return min(xs) - half, min(ys) - half, max(xs) + half, max(ys) + half
     return mark.x_mm, mark.y_mm, mark.x_mm + mark.width_mm, mark.y_mm + mark.height_mm

@@ -1,11 +1,13 @@
-"""A table as pages that are seen before they are printed: columns fitted, titles on each page."""
+"""A table as pages that are seen before they are printed: columns fitted, then its charts."""
 
 from __future__ import annotations
 
 from collections.abc import Sequence
 from typing import NamedTuple
 
+from farmdesk.paper.charts import Chart
 from farmdesk.paper.documents import PageSize
+from farmdesk.paper.drawing_marks import marks_of
 from farmdesk.paper.fonts import fit_text, text_width_mm
 from farmdesk.paper.pages import Line, Mark, Page, TextRun
 from farmdesk.paper.tables import Column, Table, show_heading, show_value
@@ -18,7 +20,9 @@ ROW_MM = 5.4
 TEXT_PT, TITLE_PT, LEAST_PT = 9.0, 14.0, 6.0
 WIDEST_MM = 70.0
 """A column of long texts is not made wider than this; its texts are cut with …."""
-_FOOT_MM = 8.0
+_FOOT_MM, _CHART_MM = 8.0, 86.0
+_MOST_LINES = 12
+_PT = 72 / 25.4
 _LOOKED_AT = 400
 
 
@@ -48,11 +52,47 @@ def lay_out_table(table: Table, formats: Formats, *, page: PageSize = "A4") -> t
         rows.append(([text if text != "–" else "" for text in last], True))
     titles = [show_heading(one, formats) for one in table.columns]
     sheet = _fit_columns(table.columns, titles, [texts for texts, _ in rows], SIZES_MM[page])
-    parts = _split(rows, sheet, table)
-    return tuple(
-        _page(sheet, table, titles, part, _say_place(number, len(parts)), with_title=number == 1)
+    notes = [line for note in table.notes for line in _lines_of(note, sheet)]
+    parts = _split(rows, sheet, len(notes))
+    drawn = _share_charts(table.charts, sheet)
+    count = len(parts) + len(drawn)
+    pages = [
+        _page(sheet, table, titles, part, _say_place(number, count),
+              notes=notes if number == 1 else None)
         for number, part in enumerate(parts, start=1)
-    )
+    ]  # fmt: skip
+    for number, charts in enumerate(drawn, start=len(parts) + 1):
+        pages.append(_chart_page(sheet, table, charts, _say_place(number, count), formats))
+    return tuple(pages)
+
+
+def _lines_of(note: str, sheet: _Sheet) -> tuple[str, ...]:
+    """A note in as many lines as it takes, in the size of the table's text."""
+    return fit_text(
+        note, sheet.wide - EDGE_MM * 2, height_mm=ROW_MM * _MOST_LINES, size_pt=TEXT_PT,
+        min_pt=TEXT_PT, lines=_MOST_LINES,
+    ).lines  # fmt: skip
+
+
+def _share_charts(charts: Sequence[Chart], sheet: _Sheet) -> list[Sequence[Chart]]:
+    room = sheet.tall - EDGE_MM * 2 - _FOOT_MM
+    each = max(1, int(room / _CHART_MM))
+    return [charts[at : at + each] for at in range(0, len(charts), each)]
+
+
+def _chart_page(
+    sheet: _Sheet, table: Table, charts: Sequence[Chart], foot: str, formats: Formats
+) -> Page:
+    from farmdesk.paper.chart_drawing import draw_chart  # noqa: PLC0415  slow to load
+    from farmdesk.paper.document_styles import Look  # noqa: PLC0415  slow to load
+
+    wide, marks = sheet.wide - EDGE_MM * 2, list[Mark]()
+    for at, chart in enumerate(charts):
+        drawing = draw_chart(
+            chart, wide * _PT, (_CHART_MM - _FOOT_MM) * _PT, look=Look(), formats=formats
+        )
+        marks += marks_of(drawing, left_mm=EDGE_MM, top_mm=EDGE_MM + at * _CHART_MM)
+    return Page(sheet.wide, sheet.tall, (*marks, *_foot(sheet, table, foot)))
 
 
 def _say_place(number: int, count: int) -> str:
@@ -62,9 +102,9 @@ def _say_place(number: int, count: int) -> str:
 _Row = tuple[list[str], bool]
 
 
-def _split(rows: list[_Row], sheet: _Sheet, table: Table) -> list[list[_Row]]:
+def _split(rows: list[_Row], sheet: _Sheet, note_lines: int) -> list[list[_Row]]:
     """Rows by page; the first has the title, and an empty table has one page too."""
-    notes = ROW_MM * len(table.notes)
+    notes = ROW_MM * note_lines
     first = max(1, int((sheet.tall - EDGE_MM * 2 - _FOOT_MM - 12 - ROW_MM * 1.5 - notes) / ROW_MM))
     later = max(1, int((sheet.tall - EDGE_MM * 2 - _FOOT_MM - ROW_MM * 1.5) / ROW_MM))
     parts = [rows[:first]]
@@ -127,16 +167,16 @@ def _page(
     rows: Sequence[_Row],
     foot: str,
     *,
-    with_title: bool,
+    notes: Sequence[str] | None,
 ) -> Page:
     marks: list[Mark] = []
     top = EDGE_MM
     right = sheet.wide - EDGE_MM
-    if with_title:
+    if notes is not None:
         marks.append(TextRun(EDGE_MM, top + 5, table.title, TITLE_PT, bold=True))
         top += 12
-        for note in table.notes:
-            marks += _put(_Cell(EDGE_MM, right - EDGE_MM, False), top + 4, note, bold=False)
+        for line in notes:
+            marks.append(TextRun(EDGE_MM, top + 4, line, TEXT_PT))
             top += ROW_MM
     for cell, title in zip(sheet.cells, titles, strict=True):
         marks += _put(cell, top + 4, title, bold=True)
@@ -145,10 +185,15 @@ def _page(
     for texts, is_strong in rows:
         marks += _row(sheet, top, texts, is_strong=is_strong)
         top += ROW_MM
-    below = sheet.tall - EDGE_MM
-    marks += _put(_Cell(EDGE_MM, right - EDGE_MM - 40, False), below, table.title, bold=False)
-    marks += _put(_Cell(right - 40, 40, True), below, foot, bold=False)
-    return Page(sheet.wide, sheet.tall, tuple(marks))
+    return Page(sheet.wide, sheet.tall, (*marks, *_foot(sheet, table, foot)))
+
+
+def _foot(sheet: _Sheet, table: Table, text: str) -> list[Mark]:
+    below, right = sheet.tall - EDGE_MM, sheet.wide - EDGE_MM
+    return [
+        *_put(_Cell(EDGE_MM, right - EDGE_MM - 40, False), below, table.title, bold=False),
+        *_put(_Cell(right - 40, 40, True), below, text, bold=False),
+    ]
 
 
 def _row(sheet: _Sheet, top: float, texts: Sequence[str], *, is_strong: bool) -> list[Mark]:

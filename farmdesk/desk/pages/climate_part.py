@@ -2,14 +2,13 @@
 
 from __future__ import annotations
 
-import tempfile
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 from functools import partial
 from pathlib import Path
 
-from PySide6.QtCore import Qt, QUrl
-from PySide6.QtGui import QAction, QDesktopServices, QKeySequence
+from PySide6.QtCore import Qt
+from PySide6.QtGui import QAction, QKeySequence
 from PySide6.QtWidgets import (
     QFileDialog,
     QHBoxLayout,
@@ -23,7 +22,7 @@ from PySide6.QtWidgets import (
 from farmdesk.actions.climate import remove_readings
 from farmdesk.desk.chart_view import ChartView
 from farmdesk.desk.choosers import make_chooser
-from farmdesk.desk.exporting import export_table, write_table
+from farmdesk.desk.exporting import export_table, print_table
 from farmdesk.desk.overflow import OverflowBar
 from farmdesk.desk.pages.climate_dialogs import Co2Dialog, ReadingDialog
 from farmdesk.desk.pages.climate_import import FILES, ImportDialog, OpenedFile, open_and_guess
@@ -88,7 +87,6 @@ class ClimatePart(Part):
         super().__init__(page)
         self.view: ClimateView | None = None
         self.choose_file: Callable[[], str] = self._ask_file
-        self.open_file: Callable[[Path], object] = _open_file
         self.range = ClimateRange(self.context.formats)
         self.range.changed.connect(self.refresh)
         self.body.addLayout(self._make_head())
@@ -123,13 +121,10 @@ class ClimatePart(Part):
         self.range.choose_room(subject)
 
     def print_page(self) -> bool:
-        """Make a PDF of the climate with its charts and open it, to be printed from there."""
+        """Show the climate with its charts as it will be on paper."""
         if self.view is None:
             return False
-        path = Path(tempfile.mkdtemp(prefix="farmdesk-")) / "climate.pdf"
-        self.context.workplace.read(
-            write_table, self.paper_table(), path, self.context.formats, then=self._written
-        )
+        print_table(self.context, self.paper_table())
         return True
 
     def export(self) -> None:
@@ -222,10 +217,6 @@ class ClimatePart(Part):
     def _not_read(self, error: FarmdeskError) -> None:
         self.page.set_busy("")
         self.context.show_error(error)
-
-    def _written(self, path: Path) -> None:
-        self.context.say(tr("Written to {path}.").format(path=path))
-        self.open_file(path)
 
     def _chosen_ids(self) -> list[int]:
         if self.sheet.list is None or self.table is None or self.table.name != _TYPED:
@@ -348,7 +339,3 @@ def _is_basic(title: str) -> bool:
 def _find_reading(store: FarmStore, reading: int) -> RoomReading | None:
     with store.reading() as found:
         return found.get(RoomReading, reading)
-
-
-def _open_file(path: Path) -> None:
-    QDesktopServices.openUrl(QUrl.fromLocalFile(str(path)))

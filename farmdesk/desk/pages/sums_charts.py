@@ -2,13 +2,10 @@
 
 from __future__ import annotations
 
-import tempfile
-from pathlib import Path
-
 from PySide6.QtWidgets import QGridLayout, QWidget
 
 from farmdesk.desk.chart_view import ChartView
-from farmdesk.desk.exporting import export_table, write_table
+from farmdesk.desk.exporting import export_table, print_table
 from farmdesk.desk.pages.sums_filters import SumFilters
 from farmdesk.desk.questions import ask_farm
 from farmdesk.desk.tabbed_page import Part, TabbedPage
@@ -50,13 +47,10 @@ class ChartsPart(Part):
             )
 
     def print_page(self) -> bool:
-        """Make a PDF of all charts and open it, to be printed from there."""
+        """Show all charts with their figures as they will be on paper."""
         if not self.views:
             return False
-        path = Path(tempfile.mkdtemp(prefix="farmdesk-")) / "charts.pdf"
-        self.context.workplace.read(
-            write_table, self._table(), path, self.context.formats, then=self._written
-        )
+        print_table(self.context, self._table())
         return True
 
     def export(self) -> None:
@@ -76,9 +70,6 @@ class ChartsPart(Part):
                 self.views.append(view)
                 self._grid.addWidget(view, at // columns, at % columns)
             self.views[at].show_chart(chart)
-
-    def _written(self, path: Path) -> None:
-        self.context.say(tr("Written to {path}.").format(path=path))
 
     def _table(self) -> Table:
         charts = [one.chart for one in self.views if one.chart is not None]

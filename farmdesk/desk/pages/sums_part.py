@@ -2,15 +2,11 @@
 
 from __future__ import annotations
 
-import tempfile
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
-from functools import partial
-from pathlib import Path
 from typing import ClassVar
 
-from PySide6.QtCore import Qt, QUrl
-from PySide6.QtGui import QDesktopServices
+from PySide6.QtCore import Qt
 from PySide6.QtWidgets import (
     QComboBox,
     QHBoxLayout,
@@ -23,7 +19,7 @@ from PySide6.QtWidgets import (
 
 from farmdesk.desk.chart_view import ChartView
 from farmdesk.desk.choosers import make_chooser
-from farmdesk.desk.exporting import export_table, write_table
+from farmdesk.desk.exporting import export_table, print_table
 from farmdesk.desk.pages.sums_filters import SumFilters
 from farmdesk.desk.pages.week_lists import TableSheet
 from farmdesk.desk.tabbed_page import Part, TabbedPage
@@ -69,7 +65,6 @@ class SumPart(Part):
     def __init__(self, page: TabbedPage) -> None:
         super().__init__(page)
         self.answer: SumAnswer | None = None
-        self.open_file: Callable[[Path], object] = _open_file
         self._errand: Errand | None = None
         self.filters = SumFilters(self.groupings, self.context.formats)
         self.filters.changed.connect(self.refresh)
@@ -127,10 +122,10 @@ class SumPart(Part):
         self.filters.choose_by(subject)
 
     def print_page(self) -> bool:
-        """Make a PDF of the table with its charts and open it, to be printed from there."""
+        """Show the table with its charts as they will be on paper."""
         if self.table is None:
             return False
-        self._print(self.table)
+        print_table(self.context, self.table)
         return True
 
     def export(self) -> None:
@@ -141,7 +136,7 @@ class SumPart(Part):
     def print_chart(self) -> None:
         """Print the chart in sight with its figures."""
         if self.chart.chart is not None:
-            self._print(_figures(self.chart.chart))
+            print_table(self.context, _figures(self.chart.chart))
 
     def export_chart(self) -> None:
         """Ask for a file and write the chart in sight with its figures."""
@@ -193,16 +188,6 @@ class SumPart(Part):
         self._errand = None
         self.page.set_busy("")
         self.stop.hide()
-
-    def _print(self, table: Table) -> None:
-        path = Path(tempfile.mkdtemp(prefix="farmdesk-")) / f"{table.name}.pdf"
-        self.context.workplace.read(
-            write_table, table, path, self.context.formats, then=partial(self._written)
-        )
-
-    def _written(self, path: Path) -> None:
-        self.context.say(tr("Written to {path}.").format(path=path))
-        self.open_file(path)
 
     def _make_answer(self) -> QWidget:
         holder = QWidget()
@@ -262,7 +247,3 @@ def _figures(chart: Chart) -> Table:
     rows = list(zip(chart.categories, *(one.values for one in chart.series), strict=True))
     name = "".join(sign if sign.isalnum() else "_" for sign in chart.title.lower())[:40]
     return Table(name, chart.title, columns, rows, charts=(chart,))
-
-
-def _open_file(path: Path) -> None:
-    QDesktopServices.openUrl(QUrl.fromLocalFile(str(path)))
