@@ -6,17 +6,17 @@ from collections import Counter
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
-from farmdesk.arithmetic.survival import LookedAt, find_day, measure_tally, tally_looks
+from farmdesk.arithmetic.survival import LookedAt, find_day, measure_tally
 from farmdesk.domain.catalogue import Species
 from farmdesk.domain.codes import bag_name
-from farmdesk.domain.stages import INCUBATING
 from farmdesk.paper.tables import Column, Table
 from farmdesk.quantities.times import age_days, day_plus
 from farmdesk.reports.sum_question import Cohort, SumQuestion, read_cohort
-from farmdesk.reports.times import look_at_life, say_days
-from farmdesk.store.bag_lives import BagLife, bag_lives, bags_unseen
+from farmdesk.reports.times import LifeDays, days_of_life, say_days, tally_days
+from farmdesk.store.bag_lives import GrowingBag, bags_unseen, count_lives, growing_bags
 from farmdesk.store.transaction import Reading
 from farmdesk.wording.language import tr
+from farmdesk.wording.states import say_state
 
 ENOUGH_BATCHES = 4
 """So many other batches of a strain make the farm's own band; the species' default before."""
@@ -39,33 +39,32 @@ class Growth:
     """How batches grow in: their bags' days counted by batch, and the band of each batch."""
 
     cohort: Cohort
-    lives: Mapping[int, Sequence[BagLife]]
+    growing: Mapping[int, Sequence[GrowingBag]]
     tallies: Mapping[int, Counter[LookedAt]]
     bands: Mapping[int, Band]
 
-    def late_bags(self, batch: int) -> list[BagLife]:
+    def late_bags(self, batch: int) -> Sequence[GrowingBag]:
         """Bags that still grow in after the band of their strain."""
         age = age_days(self.cohort.facts[batch].inoculated_on, self.cohort.terms.today)
         if age <= self.bands[batch].high:
-            return []
-        return [one for one in self.lives[batch] if one.stage == INCUBATING]
+            return ()
+        return self.growing.get(batch, ())
 
 
 def read_growth(reading: Reading, cohort: Cohort) -> Growth:
     """The bags of a cohort beside the bands of their strains."""
     asked, zone = cohort.question, cohort.terms.farm.zone
-    lives: dict[int, list[BagLife]] = {}
-    for life in bag_lives(reading, asked.first, asked.last):
+    lives: dict[int, Counter[LifeDays]] = {}
+    for life, bags in count_lives(reading, asked.first, asked.last).items():
         if life.batch in cohort.facts:
-            lives.setdefault(life.batch, []).append(life)
-    tallies = {
-        batch: tally_looks(
-            look_at_life(one, cohort.facts[batch].inoculated_on, "colonised", zone) for one in some
-        )
-        for batch, some in lives.items()
-    }
+            days = days_of_life(life, cohort.facts[life.batch].inoculated_on, zone)
+            lives.setdefault(life.batch, Counter())[days] += bags
+    tallies = {batch: tally_days(days, "colonised") for batch, days in lives.items()}
+    growing: dict[int, list[GrowingBag]] = {}
+    for one in growing_bags(reading, asked.first, asked.last):
+        growing.setdefault(one.batch, []).append(one)
     species = {one.id: one for one in reading.all(Species)}
-    return Growth(cohort, lives, tallies, _find_bands(tallies, cohort, species))
+    return Growth(cohort, growing, tallies, _find_bands(tallies, cohort, species))
 
 
 def slow_table(
@@ -74,7 +73,7 @@ def slow_table(
     """Batches that grow in and lag behind their strain, or were faster than its band."""
     cohort = read_cohort(reading, question or SumQuestion(), now=now)
     growth = read_growth(reading, cohort)
-    found = (_slow_row(batch, growth) for batch in growth.lives)
+    found = (_slow_row(batch, growth) for batch in growth.tallies)
     rows = [row for row in found if row is not None]
     columns = (
         Column("batch", tr("Batch")),
@@ -94,7 +93,7 @@ def slow_table(
         " batches; with fewer than {least} of them it is the default of the species."
     )
     notes = [
-        words.format(count=len(rows), of=len(growth.lives), span=cohort.span),
+        words.format(count=len(rows), of=len(growth.tallies), span=cohort.span),
         about.format(least=ENOUGH_BATCHES),
     ]
     return Table("slow", tr("Slow batches"), columns, rows, notes)
@@ -122,7 +121,7 @@ def lost_table(
     )
     rows = [
         (
-            bag_name(one.batch_name, one.number), tr(one.stage), terms.room_name(one.room),
+            bag_name(one.batch_name, one.number), say_state(one.stage), terms.room_name(one.room),
             one.seen_on, age_days(one.seen_on, terms.today), tr("slow") if one.slow else "",
         )
         for one in found
@@ -149,7 +148,7 @@ def late_bags_table(
         Column("looked_on", tr("Looked at"), "day"),
     )
     rows = []
-    for batch in growth.lives:
+    for batch in growth.tallies:
         facts, high = cohort.facts[batch], growth.bands[batch].high
         age = age_days(facts.inoculated_on, cohort.terms.today)
         rows += [
@@ -194,7 +193,7 @@ def _slow_row(batch: int, growth: Growth) -> tuple[object, ...] | None:
     cohort, band = growth.cohort, growth.bands[batch]
     facts, terms = cohort.facts[batch], cohort.terms
     age = age_days(facts.inoculated_on, terms.today)
-    running = sum(one.stage == INCUBATING for one in growth.lives[batch])
+    running = len(growth.growing.get(batch, ()))
     late = len(growth.late_bags(batch))
     found = measure_tally(growth.tallies[batch])
     early_half, late_half = found.median

@@ -6,24 +6,26 @@ the last look before and the one that found it so.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass
+from collections import Counter, defaultdict
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, field
 from datetime import date
 from functools import lru_cache
+from typing import NamedTuple
 
 from farmdesk.arithmetic.survival import (
     BandStep,
     LookedAt,
     TimeToColonise,
     find_band,
-    measure_time,
+    measure_tally,
 )
 from farmdesk.domain.stages import INCUBATING
 from farmdesk.paper.charts import Chart, Series
 from farmdesk.paper.tables import Column, Table
 from farmdesk.quantities.times import local_day
 from farmdesk.reports.sum_question import GROUPINGS, NOT_NOTED, Cohort, SumQuestion, read_cohort
-from farmdesk.store.bag_lives import BagLife, bag_lives, spawn_of_bags
+from farmdesk.store.bag_lives import BagLife, count_lives
 from farmdesk.store.transaction import Reading
 from farmdesk.wording.language import tr
 
@@ -59,65 +61,111 @@ class TimeGroup:
 
 def read_times(reading: Reading, cohort: Cohort) -> dict[str, TimeGroup]:
     """Every group's curves of colonising by its name, in the order of inoculation."""
-    asked = cohort.question
-    lives = bag_lives(reading, asked.first, asked.last)
-    return _group(lives, _spawn_of(reading, cohort), cohort, "colonised")
+    return _group(_lives_of(reading, cohort), "colonised")
 
 
-def _spawn_of(reading: Reading, cohort: Cohort) -> Mapping[int, int]:
-    asked = cohort.question
-    return spawn_of_bags(reading, asked.first, asked.last) if cohort.by_spawn else {}
+class LifeDays(NamedTuple):
+    """A bag's life in days after its inoculation; None where it has not come to that.
+
+    `before` is the last look before the one that found it so; `since` is when its stage began.
+    """
+
+    colonised: int | None
+    opened: int | None
+    pinned: int | None
+    picked: int | None
+    before: int
+    looked: int
+    since: int
+    is_bad: bool
+    is_growing: bool
 
 
-def _group(
-    lives: Iterable[BagLife], spawn: Mapping[int, int], cohort: Cohort, milestone: str
-) -> dict[str, TimeGroup]:
-    zone = cohort.terms.farm.zone
-    looked: dict[str, list[LookedAt]] = {}
-    batches: dict[str, set[int]] = {}
-    for life in lives:
-        if life.batch not in cohort.facts:
-            continue
-        name = cohort.group_of(life.batch, spawn.get(life.id))
-        since = cohort.facts[life.batch].inoculated_on
-        looked.setdefault(name, []).append(look_at_life(life, since, milestone, zone))
-        batches.setdefault(name, set()).add(life.batch)
+@dataclass
+class _Lives:
+    """Bags of one group, counted by how many days all took them: far fewer than bags."""
+
+    days: Counter[LifeDays] = field(default_factory=Counter)
+    batches: set[int] = field(default_factory=set)
+
+
+def _lives_of(reading: Reading, cohort: Cohort) -> dict[str, _Lives]:
+    """The lives of a cohort by group, in the order of inoculation."""
+    asked, zone = cohort.question, cohort.terms.farm.zone
+    counted = count_lives(reading, asked.first, asked.last, by_spawn=cohort.by_spawn)
+    order = {batch: at for at, batch in enumerate(cohort.facts)}
+    known = [life for life in counted if life.batch in order]
+    found: dict[str, _Lives] = defaultdict(_Lives)
+    for life in sorted(known, key=lambda one: order[one.batch]):
+        group = found[cohort.group_of(life.batch, life.spawn)]
+        days = days_of_life(life, cohort.facts[life.batch].inoculated_on, zone)
+        group.days[days] += counted[life]
+        group.batches.add(life.batch)
+    return found
+
+
+def _group(lives: Mapping[str, _Lives], milestone: str) -> dict[str, TimeGroup]:
     return {
-        name: TimeGroup(name, measure_time(bags), len(batches[name]))
-        for name, bags in looked.items()
+        name: TimeGroup(name, measure_tally(tally_days(one.days, milestone)), len(one.batches))
+        for name, one in lives.items()
     }
 
 
-def look_at_life(life: BagLife, since: str, milestone: str, zone: str) -> LookedAt:
+def tally_days(lives: Mapping[LifeDays, int], milestone: str) -> Counter[LookedAt]:
+    """Bags counted by what their days say of a milestone."""
+    tally: Counter[LookedAt] = Counter()
+    for days, bags in lives.items():
+        tally[look_at(days, milestone)] += bags
+    return tally
+
+
+def days_of_life(life: BagLife, since: str, zone: str) -> LifeDays:
+    """A bag's life in days after the day of its inoculation."""
+    start = _ordinal(since)
+
+    def day(text: str | None) -> int | None:
+        return None if not text else max(0, _ordinal(text) - start)
+
+    return LifeDays(
+        colonised=day(life.colonised_on),
+        opened=day(life.opened_on),
+        pinned=day(life.pinned_on),
+        picked=day(life.first_pick_at and _local_day(life.first_pick_at, zone)),
+        before=day(life.before_look) or 0,
+        looked=day(life.looked_on) or 0,
+        since=day(_local_day(life.stage_since, zone)) or 0,
+        is_bad=life.is_bad,
+        is_growing=life.stage == INCUBATING,
+    )
+
+
+def look_at(days: LifeDays, milestone: str) -> LookedAt:
     """What a bag's days say of a milestone: reached, contaminated before, or still running.
 
     A bag that ended otherwise (lost, sold, spent) was running up to then; one that still grows
     is known to run only up to its last look. Pins that nobody noted showed at some time between
     growing in and the first pick.
     """
-    first_pick = life.first_pick_at and _local_day(life.first_pick_at, zone)
-    reached = {
-        "colonised": life.colonised_on or life.opened_on,
-        "pinned": life.pinned_on or first_pick,
-        "opened": life.opened_on,
-        "picked": first_pick,
-    }[milestone]
-    looked = _days(since, life.looked_on or since)
-    if reached:
-        day = _days(since, reached)
-        before = day - 1
-        if milestone == "colonised":
-            before = _days(since, life.before_look or since)
-        elif milestone == "pinned" and life.pinned_on is None:
-            before = _days(since, life.colonised_on or since)
-        return LookedAt(max(0, min(before, day)), day, "colonised")
-    if life.is_bad:
-        before = _days(since, life.before_look or since)
-        return LookedAt(max(0, min(before, looked)), looked, "contaminated")
-    if life.stage == INCUBATING and milestone == "colonised":
-        return LookedAt(looked, looked, "running")
-    last = max(looked, _days(since, _local_day(life.stage_since, zone)))
+    reached, before = _reach(days, milestone)
+    if reached is not None:
+        return LookedAt(max(0, min(before, reached)), reached, "colonised")
+    if days.is_bad:
+        return LookedAt(min(days.before, days.looked), days.looked, "contaminated")
+    if days.is_growing and milestone == "colonised":
+        return LookedAt(days.looked, days.looked, "running")
+    last = max(days.looked, days.since)
     return LookedAt(last, last, "running")
+
+
+def _reach(days: LifeDays, milestone: str) -> tuple[int | None, int]:
+    """The day on which it was found to be there, and the last on which it was not."""
+    if milestone == "colonised":
+        found = days.opened if days.colonised is None else days.colonised
+        return found, days.before
+    if milestone == "pinned" and days.pinned is None:
+        return days.picked, days.colonised or 0
+    found = {"pinned": days.pinned, "opened": days.opened, "picked": days.picked}[milestone]
+    return found, (found or 0) - 1
 
 
 def times_table(
@@ -133,11 +181,9 @@ def times_tables(
 ) -> tuple[Table, ...]:
     """A table for each milestone; the bags are read once."""
     cohort = read_cohort(reading, question or SumQuestion(), now=now)
-    lives = bag_lives(reading, cohort.question.first, cohort.question.last)
-    spawn = _spawn_of(reading, cohort)
+    lives = _lives_of(reading, cohort)
     return tuple(
-        _make_table(_group(lives, spawn, cohort, milestone), cohort, milestone)
-        for milestone in MILESTONES
+        _make_table(_group(lives, milestone), cohort, milestone) for milestone in MILESTONES
     )
 
 
@@ -247,10 +293,6 @@ def _along(days: Sequence[int], steps: Sequence[tuple[int, float]]) -> list[floa
 
 def _last(steps: Sequence[BandStep]) -> BandStep | None:
     return steps[-1] if steps else None
-
-
-def _days(since: str, day: str) -> int:
-    return max(0, _ordinal(day) - _ordinal(since))
 
 
 @lru_cache(maxsize=16_384)

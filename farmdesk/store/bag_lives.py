@@ -1,14 +1,15 @@
-"""Bags one by one: their days from inoculation to the first pick, and who was not seen lately."""
+"""How bags lived: their days from inoculation to the first pick, and who was not seen lately."""
 
 from __future__ import annotations
 
+from collections import Counter
 from typing import Any, NamedTuple
 
 from sqlalchemy import Select, String, and_, bindparam, case, func, literal, select
 from sqlalchemy.sql.expression import literal_column
 
-from farmdesk.domain.stages import ALIVE, VOID
-from farmdesk.store.outcomes import FIRST_SPAWN, IS_BAD, LAST_SPAWN, in_days
+from farmdesk.domain.stages import ALIVE, INCUBATING, VOID
+from farmdesk.store.outcomes import IS_BAD, in_days, kept, spawn_column
 from farmdesk.store.schema import DAYBOOK, TABLES
 from farmdesk.store.transaction import Reading
 
@@ -25,14 +26,12 @@ _DAY_SIGNS = 10
 
 
 class BagLife(NamedTuple):
-    """One bag's days: `before_look` is the last look before the one that found it so.
+    """The days of bags that are alike in all of them; `spawn` is None unless it was asked for.
 
-    `outcome_on` is the day on which it was found colonised or contaminated, else the last look.
+    `before_look` is the last look before the one that found them colonised or contaminated.
     """
 
-    id: int
     batch: int
-    number: int
     stage: str
     stage_since: str
     looked_on: str | None
@@ -42,6 +41,15 @@ class BagLife(NamedTuple):
     before_look: str | None
     first_pick_at: str | None
     pinned_on: str | None
+    spawn: int | None = None
+
+
+class GrowingBag(NamedTuple):
+    """A bag that still grows in."""
+
+    batch: int
+    number: int
+    looked_on: str | None
 
 
 class UnseenBag(NamedTuple):
@@ -57,18 +65,25 @@ class UnseenBag(NamedTuple):
     slow: int
 
 
-def bag_lives(reading: Reading, first: str, last: str) -> list[BagLife]:
-    """Every bag with its days; the last look before comes from the day book."""
-    rows = reading.rows("bag_lives", _bag_lives, first=first, last=last)
-    return [
-        BagLife._make((*row[:8], bool(row[8]), _day_in(row[9], _LOOKED), *row[10:])) for row in rows
-    ]
+def count_lives(
+    reading: Reading, first: str, last: str, *, by_spawn: bool = False
+) -> Counter[BagLife]:
+    """Bags of these days counted by how they lived; the look before comes from the day book.
+
+    What is done to many bags at once makes them alike, so that these are far fewer than bags.
+    """
+    rows = reading.rows(("bag_lives", by_spawn), kept(_bag_lives, by_spawn), first=first, last=last)
+    found: Counter[BagLife] = Counter()
+    for row, bags in Counter(map(tuple, rows)).items():
+        life = BagLife._make((*row[:6], bool(row[6]), _day_in(row[7], _LOOKED), *row[8:]))
+        found[life] += bags
+    return found
 
 
-def spawn_of_bags(reading: Reading, first: str, last: str) -> dict[int, int]:
-    """The spawn that each bag got; the first of several."""
-    rows = reading.rows("spawn_of_bags", _spawn_of_bags, first=first, last=last)
-    return {row[0]: row[1] for row in rows}
+def growing_bags(reading: Reading, first: str, last: str) -> list[GrowingBag]:
+    """The bags of these days that still grow in."""
+    rows = reading.rows("growing_bags", _growing_bags, first=first, last=last)
+    return [GrowingBag._make(row) for row in rows]
 
 
 def bags_unseen(reading: Reading, day: str, *, most: int) -> list[UnseenBag]:
@@ -84,7 +99,7 @@ def rooms_begun(reading: Reading, first: str, last: str) -> dict[int, int]:
     return {batch: room for batch, room in found if room is not None}
 
 
-def _bag_lives() -> Select[Any]:
+def _bag_lives(by_spawn: bool) -> Select[Any]:
     found_on = func.coalesce(_BAG.colonised_on, _BAG.looked_on, literal_column("'-'"))
     wanted = literal(f"%{_LOOKED}", String) + found_on + literal('"%', String)
     before = (
@@ -105,12 +120,13 @@ def _bag_lives() -> Select[Any]:
     )
     return (
         select(
-            _BAG.id, _BAG.batch, _BAG.number, _BAG.stage, _BAG.stage_since, _BAG.looked_on,
-            _BAG.colonised_on, _BAG.opened_on,
+            _BAG.batch, _BAG.stage, _BAG.stage_since, _BAG.looked_on, _BAG.colonised_on,
+            _BAG.opened_on,
             case((IS_BAD, _ONE), else_=_ZERO),
             before,
             case((_BAG.picked_on.is_not(None), first_pick)),
             _BAG.pinned_on,
+            spawn_column(by_spawn),
         )
         .select_from(TABLES["batch"])
         .join(TABLES["bag"], and_(_BAG.batch == _BATCH.id, _BAG.stage != VOID))
@@ -120,14 +136,13 @@ def _bag_lives() -> Select[Any]:
     )  # fmt: skip
 
 
-def _spawn_of_bags() -> Select[Any]:
+def _growing_bags() -> Select[Any]:
     return (
-        select(_BAG.id, func.min(_LINK.parent))
+        select(_BAG.batch, _BAG.number, _BAG.looked_on)
         .select_from(TABLES["batch"])
         .join(TABLES["bag"], _BAG.batch == _BATCH.id)
-        .join(TABLES["link"], _LINK.child == _BAG.id)
-        .where(in_days(), _LINK.parent.between(FIRST_SPAWN, LAST_SPAWN))
-        .group_by(_BAG.id)
+        .where(in_days(), _BAG.stage == literal_column(f"'{INCUBATING}'"))
+        .order_by(_BAG.batch, _BAG.number)
     )
 
 

@@ -210,7 +210,8 @@ def _spawn_of_bag() -> Any:
     )
 
 
-def _spawn(by_spawn: bool) -> Any:
+def spawn_column(by_spawn: bool) -> Any:
+    """The spawn that a bag got, the first of several; nothing when it is not asked for."""
     return (_spawn_of_bag() if by_spawn else literal_column("NULL")).label("spawn")
 
 
@@ -230,7 +231,7 @@ def _bags_counted(by_spawn: bool, by_shelf: bool = False) -> Select[Any]:
     inner = (
         select(
             _BAG.batch.label("batch"),
-            _spawn(by_spawn),
+            spawn_column(by_spawn),
             case((_IS_OPENED, _ONE), else_=_ZERO).label("opened"),
             case((IS_BAD, _ONE), else_=_ZERO).label("bad"),
             case((_BAG.stage == literal_column(f"'{INCUBATING}'"), _ONE), else_=_ZERO).label("run"),
@@ -256,7 +257,7 @@ def _flushes_weighed(by_spawn: bool) -> Select[Any]:
     inner = (
         select(
             _BAG.batch.label("batch"),
-            _spawn(by_spawn),
+            spawn_column(by_spawn),
             flush.label("flush"),
             case((_LINK.how == literal_column("'measured'"), _LINK.amount_mg), else_=_ZERO).label(
                 "measured"
@@ -283,7 +284,7 @@ def _shelf_times(by_spawn: bool) -> Select[Any]:
     inner = (
         select(
             _BAG.batch.label("batch"),
-            _spawn(by_spawn),
+            spawn_column(by_spawn),
             _BAG.opened_on.label("opened_on"),
             case((_BAG.stage.not_in(alive), _BAG.stage_since)).label("ended_at"),
         )

@@ -22,7 +22,7 @@ from farmdesk.quantities.times import age_days, day_plus
 from farmdesk.quantities.weeks import IsoWeek
 from farmdesk.reports.blame import read_blame
 from farmdesk.reports.sum_question import SumQuestion
-from farmdesk.reports.times import look_at_life, times_tables
+from farmdesk.reports.times import days_of_life, look_at, times_tables
 from farmdesk.reports.work_yields import work_table
 from farmdesk.settings.places import demo_path
 from farmdesk.store.bag_lives import BagLife
@@ -80,22 +80,22 @@ def test_shelves_that_do_alike_are_not_accused(begun: FarmStore) -> None:
 
 
 LIFE = BagLife(
-    1, 1, 1, "fruiting", "2026-03-20T08:00:00Z", "2026-03-24", "2026-03-16", "2026-03-17",
+    1, "fruiting", "2026-03-20T08:00:00Z", "2026-03-24", "2026-03-16", "2026-03-17",
     False, "2026-03-12", "2026-03-28T08:00:00Z", "2026-03-23",
 )  # fmt: skip
 
 
 def test_pins_count_from_inoculation_to_the_day_they_were_noted() -> None:
-    found = look_at_life(LIFE, "2026-03-01", "pinned", "UTC")
+    found = look_at(days_of_life(LIFE, "2026-03-01", "UTC"), "pinned")
     assert (found.last_look, found.found_day, found.outcome) == (21, 22, "colonised")
 
 
 def test_pins_that_nobody_noted_lie_between_growing_in_and_the_first_pick() -> None:
     unseen = LIFE._replace(pinned_on=None)
-    found = look_at_life(unseen, "2026-03-01", "pinned", "UTC")
+    found = look_at(days_of_life(unseen, "2026-03-01", "UTC"), "pinned")
     assert (found.last_look, found.found_day, found.outcome) == (15, 27, "colonised")
     still = unseen._replace(first_pick_at=None)
-    assert look_at_life(still, "2026-03-01", "pinned", "UTC").outcome == "running"
+    assert look_at(days_of_life(still, "2026-03-01", "UTC"), "pinned").outcome == "running"
 
 
 def test_what_an_hour_of_work_picks() -> None:
