@@ -10,7 +10,6 @@ from PySide6.QtCore import Qt
 from PySide6.QtWidgets import (
     QComboBox,
     QHBoxLayout,
-    QLabel,
     QPushButton,
     QSplitter,
     QVBoxLayout,
@@ -24,6 +23,7 @@ from farmdesk.desk.pages.sums_filters import SumFilters
 from farmdesk.desk.pages.week_lists import TableSheet
 from farmdesk.desk.tabbed_page import Part, TabbedPage
 from farmdesk.desk.workplace import Errand
+from farmdesk.desk.wrapped_label import WrappedLabel
 from farmdesk.domain.catalogue import Species
 from farmdesk.errors import FarmdeskError
 from farmdesk.paper.charts import Chart
@@ -75,9 +75,8 @@ class SumPart(Part):
         self.chart.on_print = self.print_chart
         self.chart.on_export = self.export_chart
         self.body.addWidget(self._make_body(), 1)
-        self.about = QLabel()
+        self.about = WrappedLabel()
         self.about.setObjectName("muted")
-        self.about.setWordWrap(True)
         self.about.setAccessibleName(tr("How it is counted"))
         self.body.addWidget(self.about)
 
@@ -193,9 +192,8 @@ class SumPart(Part):
         holder = QWidget()
         row = QHBoxLayout(holder)
         row.setContentsMargins(0, 0, 0, 0)
-        self.sentence = QLabel()
+        self.sentence = WrappedLabel()
         self.sentence.setObjectName("group")
-        self.sentence.setWordWrap(True)
         self.sentence.setTextInteractionFlags(
             Qt.TextInteractionFlag.TextSelectableByMouse
             | Qt.TextInteractionFlag.TextSelectableByKeyboard
