@@ -24,7 +24,7 @@ _PATTERNS = (
 _DASHES = (Qt.PenStyle.SolidLine, Qt.PenStyle.DashLine, Qt.PenStyle.DotLine)
 _FOOT = 4.0
 _DARK_BELOW = 128
-_FIGURES_UP_TO = 14
+_FIGURES_UP_TO, _LEAST_LETTERS = 14, 7
 
 
 class ChartPainting:
@@ -139,6 +139,8 @@ class ChartPainting:
         texts = self._chart.categories
         widest = max(self._metrics.horizontalAdvance(text) for text in texts) + 10
         is_named = self._chart.kind in ("bar", "stacked") and len(texts) <= _FIGURES_UP_TO
+        # Names cut to a letter or two say nothing: some whole ones say more.
+        is_named = is_named and self._slot >= self._metrics.averageCharWidth() * _LEAST_LETTERS
         every = 1 if is_named else max(1, -int(-widest // self._slot))
         most = int(self._slot * every - 6)
         free = self._box.right() + 1
@@ -181,9 +183,11 @@ class ChartPainting:
         is_single = self._chart.kind == "stacked" or len(self._chart.series) == 1
         is_single = is_single and not (self._chart.kind == "stacked" and self._chart.unit == "%")
         if total and is_single and len(self._chart.categories) <= _FIGURES_UP_TO:
-            text = self._formats.number(total, 1)
-            x = self._middle_of(number) - self._metrics.horizontalAdvance(text) / 2
-            self._write(text, QPointF(x, self._height_of(top) - 4))
+            text = self._formats.number(total, 0 if total == round(total) else 1)
+            wide = self._metrics.horizontalAdvance(text)
+            x = self._middle_of(number) - wide / 2
+            if wide <= self._slot:
+                self._write(text, QPointF(x, self._height_of(top) - 4))
 
     def _draw_whisker(self, at: int, number: int, x: float) -> float:
         """The bounds of a figure as a line with feet; gives the upper bound, or 0."""
