@@ -206,10 +206,14 @@ class _Book:
         pools = self._pools(reading, setting)
         first = month_of(min((one.inoculated_on for one in self._cohort.facts.values()),
                              default=self._cohort.terms.today))  # fmt: skip
+        # Before the farm's first batch there is none to bear it; later, other batches do.
+        begun = month_of(min((one.inoculated_on for one in self._facts.values()), default=first))
         by_month = self._place_days(first)
         unshared = Decimal(0)
         for (kind, what, month), amount in sorted(pools.items()):
             if month < first:
+                if month < begun:
+                    unshared += amount
                 continue
             if kind == "making":
                 weights = {at: Decimal(self.made[at]) for at, one in self._facts.items()
