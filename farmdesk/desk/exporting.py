@@ -176,15 +176,16 @@ def print_document(context: DeskContext, document: Document, name: str) -> None:
         document,
         context.formats,
         page="letter" if context.formats.paper == "letter" else "A4",
-        then=partial(_show_pages, context, name, document.title),
+        then=partial(show_pages, context, name, document.title),
     )
 
 
 def _show_preview(context: DeskContext, table: Table, pages: Sequence[Page]) -> None:
-    _show_pages(context, table.name, table.title, pages)
+    show_pages(context, table.name, table.title, pages)
 
 
-def _show_pages(context: DeskContext, name: str, title: str, pages: Sequence[Page]) -> None:
+def show_pages(context: DeskContext, name: str, title: str, pages: Sequence[Page]) -> None:
+    """Show pages as they will be on paper; `name` is what a PDF of them is called."""
     dialog = PreviewDialog(pages, title=title)
     dialog.preview.on_save_pdf = partial(_save_pages, context, dialog, name, title, pages)
     context.open_dialog(dialog)

@@ -1,10 +1,12 @@
-"""One thing's page: its life, what it came from and went into, and a walk along its relatives."""
+"""One thing's page: figures, its life as a picture and in words, its relatives, its notes."""
 
 from __future__ import annotations
 
+from functools import partial
 from typing import Any
 
 from PySide6.QtCore import Qt
+from PySide6.QtGui import QAction, QKeySequence, QResizeEvent
 from PySide6.QtWidgets import (
     QDialog,
     QHBoxLayout,
@@ -17,19 +19,22 @@ from PySide6.QtWidgets import (
 )
 
 from farmdesk.desk.context import DeskContext
+from farmdesk.desk.exporting import export_table, show_pages
 from farmdesk.desk.life_notes import LifeNotes
 from farmdesk.desk.list_view import ListView
 from farmdesk.desk.messages import sentence_of
+from farmdesk.desk.overflow import OverflowBar
+from farmdesk.desk.picture_card import PictureFrame
 from farmdesk.desk.questions import ask_farm
 from farmdesk.desk.tables import Column
-from farmdesk.domain.codes import group_code
+from farmdesk.desk.wrapped_label import WrappedLabel
+from farmdesk.domain.codes import group_code, kind_of
 from farmdesk.errors import FarmdeskError
-from farmdesk.reports.life import Life, life_of
-from farmdesk.reports.trace import Relative, Trace, trace
+from farmdesk.paper.timelines import draw_timeline
+from farmdesk.reports.life_page import MOST, LifePage, lay_out_life, life_table_of, read_life_page
+from farmdesk.reports.trace import Relative
 from farmdesk.wording.language import tr
 
-MOST = 400
-"""So many relatives each way are shown; `farmdesk trace` writes them all."""
 _KIND_WORDS = {
     "culture": tr("culture"),
     "spawn": tr("spawn"),
@@ -43,55 +48,50 @@ _KIND_WORDS = {
 
 
 class LifeDialog(QDialog):
-    """Relatives of one thing; Enter on one of them goes there, Alt+Left goes back."""
+    """A thing's page; Enter on a relative goes there, Alt+Left goes back."""
 
     def __init__(self, context: DeskContext, thing: int) -> None:
         super().__init__()
         self._context = context
         self._way: list[int] = []
         self.thing = thing
+        self.page: LifePage | None = None
         self.setMinimumWidth(1020)
-        self.resize(1020, 640)
+        self.resize(1060, 640)
         self.name = QLabel()
         self.name.setObjectName("title")
-        self.about = QLabel()
-        self.about.setObjectName("muted")
-        self.about.setWordWrap(True)
+        self.about = WrappedLabel()
+        self.about.setAccessibleName(tr("Figures"))
+        self.picture = PictureFrame(
+            tr("Day by day"), tr("There is nothing to draw of it day by day.")
+        )
+        self.family = PictureFrame(tr("Relatives"), tr("Nothing is known of what it came from."))
+        for frame in (self.picture, self.family):
+            frame.card.opened.connect(self._open_target)
         self.back = self._make_list(
             tr("Came from"), tr("It was bought in, or nothing was recorded.")
         )
         self.forward = self._make_list(tr("Went into"), tr("Nothing was made from it yet."))
         self.life = self._make_life()
-        sides = QSplitter(Qt.Orientation.Horizontal)
-        for title, view in ((tr("Came from"), self.back), (tr("Went into"), self.forward)):
-            sides.addWidget(_titled(title, view))
-        self.back_button = QPushButton(tr("Back (Alt+Left)"))
-        self.back_button.setShortcut("Alt+Left")
-        self.back_button.setAutoDefault(False)
-        self.back_button.clicked.connect(self.go_back)
-        close = QPushButton(tr("Close (Esc)"))
-        close.setAutoDefault(False)
-        close.clicked.connect(self.accept)
-        foot = QHBoxLayout()
-        foot.addWidget(self.back_button)
-        foot.addStretch(1)
-        foot.addWidget(close)
-        column = QVBoxLayout(self)
-        column.setContentsMargins(14, 8, 14, 8)
-        for part in (self.name, self.about):
-            column.addWidget(part)
         self.notes = LifeNotes(context)
         self.notes.counted.connect(self._count_notes)
         self.tabs = QTabWidget()
         self.tabs.setDocumentMode(True)
-        self.tabs.setAccessibleName(tr("What happened, and notes"))
-        self.tabs.addTab(self.life, tr("What happened"))
-        self.tabs.addTab(self.notes, tr("Notes"))
+        self.tabs.setAccessibleName(tr("Parts of the page"))
+        self.lists = self._make_lists()
+        for part, title in (
+            (self.picture, tr("Day by day")), (self.family, tr("Relatives")),
+            (self.lists, tr("Lists of relatives")), (self.life, tr("What happened")),
+            (self.notes, tr("Notes")),
+        ):  # fmt: skip
+            self.tabs.addTab(part, title)
+        column = QVBoxLayout(self)
+        column.setContentsMargins(14, 8, 14, 8)
+        column.addWidget(self.name)
+        column.addWidget(self.about)
         column.addWidget(self.tabs, 1)
-        column.addWidget(sides, 1)
-        foot.insertWidget(1, self.notes.write)
-        column.addLayout(foot)
-        self.forward.view.setFocus()
+        column.addLayout(self._make_foot())
+        self.picture.card.setFocus()
         self._read()
 
     def go_to(self, thing: int) -> None:
@@ -106,39 +106,109 @@ class LifeDialog(QDialog):
             self.thing = self._way.pop()
             self._read()
 
-    def _read(self) -> None:
-        self.back_button.setEnabled(bool(self._way))
-        for question, show, more in (
-            (trace, self._show, {"most": MOST}), (life_of, self._show_life, {}),
-        ):  # fmt: skip
+    def print_page(self) -> None:
+        """Show the page as it will be on paper."""
+        if self.page is not None:
+            size = "letter" if self._context.formats.paper == "letter" else "A4"
             self._context.workplace.read(
-                ask_farm, self._context.farm, question, self.thing, **more,
-                then=show, failed=self._show_error,
+                lay_out_life, self.page, self._context.formats, size,
+                then=partial(show_pages, self._context, "life", self.page.title),
             )  # fmt: skip
 
+    def export(self) -> None:
+        """Ask for a file and write what happened there, with the figures."""
+        if self.page is not None:
+            export_table(self._context, self, life_table_of(self.page))
+
+    # ---- inner workings
+
+    def _make_foot(self) -> QHBoxLayout:
+        foot = QHBoxLayout()
+        bar = OverflowBar(self)
+        self.back_button = self._add(bar, tr("Back"), "Alt+Left", self.go_back)
+        self._add(bar, tr("Write a note …"), "Ctrl+N", self.notes.write_one)
+        self._add(bar, tr("Print …"), "Ctrl+P", self.print_page)
+        self._add(bar, tr("Export …"), "Ctrl+S", self.export)
+        close = QPushButton(tr("Close (Esc)"))
+        close.setAutoDefault(False)
+        close.clicked.connect(self.accept)
+        foot.addWidget(bar, 1)
+        foot.addWidget(close)
+        return foot
+
+    def _add(self, bar: OverflowBar, title: str, key: str, function: Any) -> QAction:
+        action = QAction(title, self)
+        action.setShortcut(QKeySequence(key))
+        action.triggered.connect(lambda _=False: function())
+        self.addAction(action)
+        bar.add_action(action)
+        return action
+
+    def resizeEvent(self, event: QResizeEvent) -> None:  # noqa: N802 - Qt's own name
+        """The life is drawn as wide as the window."""
+        super().resizeEvent(event)
+        self._draw()
+
+    def _make_lists(self) -> QSplitter:
+        sides = QSplitter(Qt.Orientation.Horizontal)
+        for title, view in ((tr("Came from"), self.back), (tr("Went into"), self.forward)):
+            sides.addWidget(_titled(title, view))
+        sides.setChildrenCollapsible(False)
+        return sides
+
+    def _read(self) -> None:
+        self.back_button.setEnabled(bool(self._way))
+        self._context.workplace.read(
+            ask_farm, self._context.farm, read_life_page, self.thing,
+            then=self._show, failed=self._show_error,
+        )  # fmt: skip
         self.notes.show_thing(self.thing)
 
     def _count_notes(self, count: int) -> None:
         text = tr("Notes ({count})").format(count=count) if count else tr("Notes")
-        self.tabs.setTabText(1, text)
+        self.tabs.setTabText(self.tabs.indexOf(self.notes), text)
 
-    def _show(self, found: Trace) -> None:
-        code = group_code(found.code) if found.code.isdigit() else found.code
-        self.setWindowTitle(found.name or code)
-        self.name.setText(found.name or code)
-        parts = [tr("Code {code}").format(code=code)] if code != found.name else []
-        if not (found.back_is_whole and found.forward_is_whole):
+    def _show(self, page: LifePage) -> None:
+        if page.trace.id != self.thing:
+            return
+        self.page = page
+        self.setWindowTitle(page.title)
+        self.name.setText(page.title)
+        parts = [tr("Code {code}").format(code=page.code)] if page.code != page.title else []
+        parts += [page.say_figures()] if page.figures else []
+        if not page.is_whole:
             parts.append(tr("the nearest {most} each way are shown").format(most=MOST))
         self.about.setText("  ·  ".join(parts))
-        self.back.set_rows(found.back)
-        self.forward.set_rows(found.forward)
+        self._draw()
+        self.family.show_picture(page.family)
+        self.back.set_rows(page.trace.back)
+        self.forward.set_rows(page.trace.forward)
+        self.life.set_rows(page.life.lines)
 
-    def _show_life(self, life: Life) -> None:
-        if life.id == self.thing:
-            self.life.set_rows(life.lines)
+    def _draw(self) -> None:
+        """The life as wide as the window shows it."""
+        life = self.page.timeline if self.page is not None else None
+        if life is None:
+            self.picture.show_picture(None)
+            return
+        room = self.picture.room_mm()
+        self.picture.show_picture(draw_timeline(life, self._context.formats, width_mm=room))
 
     def _show_error(self, error: FarmdeskError) -> None:
         self.about.setText(f"⚠ {sentence_of(error)}")
+
+    def _open_target(self, target: object) -> None:
+        """A thing is gone to; several of a kind are listed."""
+        if isinstance(target, int):
+            self.go_to(target)
+        elif isinstance(target, tuple) and target:
+            word = _KIND_WORDS.get(kind_of(target[0]), "")
+            back = self.page.trace.back if self.page is not None else ()
+            is_back = any(one.id == target[0] for one in back)
+            view = self.back if is_back else self.forward
+            view.set_filter(word)
+            self.tabs.setCurrentWidget(self.lists)
+            view.view.setFocus()
 
     def _make_list(self, name: str, empty: str) -> ListView:
         view = ListView(
@@ -175,7 +245,7 @@ class LifeDialog(QDialog):
 
 
 def open_life(context: DeskContext, thing: int) -> None:
-    """Show a thing's relatives over the window."""
+    """Show a thing's page over the window."""
     context.open_dialog(LifeDialog(context, thing))
 
 

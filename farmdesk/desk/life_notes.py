@@ -5,7 +5,7 @@ from __future__ import annotations
 from functools import partial
 
 from PySide6.QtCore import Signal
-from PySide6.QtWidgets import QPushButton, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QVBoxLayout, QWidget
 
 from farmdesk.actions.base import Act
 from farmdesk.actions.notes import correct_note, remove_note, write_note
@@ -23,7 +23,7 @@ from farmdesk.wording.language import tr
 class LifeNotes(QWidget):
     """Notes about one thing; `counted` tells how many there are.
 
-    The button `write` is for the window to place: at large letters a row more would not fit.
+    The window that holds them calls `write_one`: at large letters a row more would not fit.
     """
 
     counted = Signal(int)
@@ -44,10 +44,6 @@ class LifeNotes(QWidget):
         self.list.row_opened.connect(lambda row: self._correct([row]))
         self.list.add_row_action(tr("Correct …"), self._correct, single=True)
         self.list.add_row_action(tr("Take away"), self._remove, shortcut="Del", single=True)
-        self.write = QPushButton(tr("Write a note … (Ctrl+N)"))
-        self.write.setShortcut("Ctrl+N")
-        self.write.setAutoDefault(False)
-        self.write.clicked.connect(lambda _=False: self.write_one())
         column = QVBoxLayout(self)
         column.setContentsMargins(0, 0, 0, 0)
         column.addWidget(self.list, 1)

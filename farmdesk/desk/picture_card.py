@@ -11,7 +11,7 @@ from farmdesk.paper.pages import Page
 from farmdesk.paper.pictures import Picture, Spot
 from farmdesk.wording.language import tr
 
-_MARGIN_MM = 3.0
+_MARGIN_MM, _LEAST_MM = 3.0, 120.0
 _FOCUS = QColor("#b3460b")
 """Seen on white in every scheme, as the card is white in all of them."""
 _BACK = (Qt.Key.Key_Left, Qt.Key.Key_Up)
@@ -77,7 +77,7 @@ class PictureCard(QWidget):
         """The picture at a size that goes with the text's."""
         if self.picture is None:
             return QSize(0, 0)
-        dots = self._dots()
+        dots = self.dots_per_mm()
         return QSize(
             round((self.picture.width_mm + 2 * _MARGIN_MM) * dots),
             round((self.picture.height_mm + 2 * _MARGIN_MM) * dots),
@@ -96,7 +96,7 @@ class PictureCard(QWidget):
         painter = QPainter(self)
         painter.setRenderHint(QPainter.RenderHint.Antialiasing)
         painter.fillRect(self.rect(), QColor("white"))
-        dots = self._dots()
+        dots = self.dots_per_mm()
         page = Page(self.picture.width_mm, self.picture.height_mm, self.picture.marks)
         painter.save()
         painter.translate(_MARGIN_MM * dots, _MARGIN_MM * dots)
@@ -158,12 +158,12 @@ class PictureCard(QWidget):
 
     # ---- inner workings
 
-    def _dots(self) -> float:
+    def dots_per_mm(self) -> float:
         """Pixels a millimetre: nine points of the picture are as large as the desk's text."""
         return self.fontMetrics().height() / 4.6
 
     def _area_of(self, spot: Spot) -> QRectF:
-        dots = self._dots()
+        dots = self.dots_per_mm()
         return QRectF(
             (spot.left_mm + _MARGIN_MM) * dots, (spot.top_mm + _MARGIN_MM) * dots,
             spot.width_mm * dots, spot.height_mm * dots,
@@ -196,6 +196,12 @@ class PictureFrame(QWidget):
         column.addWidget(self.area, 1)
         column.addWidget(self.words)
         self.card.said.connect(self.words.setText)
+
+    def room_mm(self) -> float:
+        """How wide a picture may be to be seen whole, at the size of the desk's text."""
+        bar = self.area.verticalScrollBar().sizeHint().width()
+        pixels = self.area.width() - bar - 2 * self.area.frameWidth()
+        return max(_LEAST_MM, pixels / self.card.dots_per_mm() - 2 * _MARGIN_MM)
 
     def show_picture(self, picture: Picture | None) -> None:
         """Show a picture, or say that there is none."""

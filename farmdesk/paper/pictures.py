@@ -7,7 +7,7 @@ from math import cos, pi, sin
 from typing import NamedTuple
 
 from farmdesk.paper.fonts import PT_MM, fit_text, text_width_mm
-from farmdesk.paper.pages import Box, Mark, Page, Shape, TextRun
+from farmdesk.paper.pages import Mark, Page, Shape, TextRun
 
 TEXT_PT, SMALL_PT, LEAST_PT = 9.0, 8.0, 6.5
 PALE = ("#E9E1CF", "#DCE8D8", "#DDE6EC", "#F0DFD2", "#E6E2EC", "#ECECE8")
@@ -46,7 +46,7 @@ def moved(mark: Mark, x_mm: float, y_mm: float) -> Mark:
     """A mark somewhere else."""
     if isinstance(mark, Shape):
         return mark._replace(points=tuple((x + x_mm, y + y_mm) for x, y in mark.points))
-    if isinstance(mark, TextRun | Box):
+    if isinstance(mark, TextRun):
         return mark._replace(x_mm=mark.x_mm + x_mm, y_mm=mark.y_mm + y_mm)
     raise TypeError(f"a picture has no {type(mark).__name__}")
 
@@ -99,6 +99,40 @@ def text_in(
         x = left + (width - wide) / 2 if middle else left
         marks.append(TextRun(x, base + at * step, line, fitted.size_pt, bold))
     return marks
+
+
+def scaled(picture: Picture, factor: float) -> Picture:
+    """The picture larger or smaller, its letters and lines too."""
+    if factor == 1.0:
+        return picture
+    return Picture(
+        picture.width_mm * factor,
+        picture.height_mm * factor,
+        tuple(_scaled(mark, factor) for mark in picture.marks),
+        tuple(
+            Spot(
+                one.left_mm * factor,
+                one.top_mm * factor,
+                one.width_mm * factor,
+                one.height_mm * factor,
+                one.words,
+                one.target,
+            )
+            for one in picture.spots
+        ),
+        picture.words,
+    )
+
+
+def _scaled(mark: Mark, factor: float) -> Mark:
+    if isinstance(mark, Shape):
+        points = tuple((x * factor, y * factor) for x, y in mark.points)
+        dashes = tuple(one * factor for one in mark.dash_mm)
+        return mark._replace(points=points, line_mm=mark.line_mm * factor, dash_mm=dashes)
+    if isinstance(mark, TextRun):
+        return TextRun(mark.x_mm * factor, mark.y_mm * factor, mark.text, mark.size_pt * factor,
+                       mark.bold)  # fmt: skip
+    raise TypeError(f"a picture has no {type(mark).__name__}")
 
 
 def stack(pictures: Sequence[Picture], *, gap_mm: float = 6.0) -> Picture:

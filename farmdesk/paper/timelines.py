@@ -6,6 +6,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date, timedelta
 
+from farmdesk.paper.fonts import text_width_mm
 from farmdesk.paper.pages import Mark, Shape, TextRun
 from farmdesk.paper.pictures import (
     HAIR,
@@ -25,6 +26,7 @@ from farmdesk.wording.language import tr
 _LABEL_MM, _ROW_MM, _BAR_MM, _AREA_MM, _AXIS_MM = 34.0, 8.0, 10.0, 44.0, 7.0
 _STEPS = (1, 2, 7, 14, 28, 56, 91, 182, 364, 728)
 _TICK_MM = 24.0
+_LEAST_WIDE_MM, _LEAST_TALL_MM, _SWATCH_MM = 12.0, 3.4, 3.4
 
 
 @dataclass(frozen=True)
@@ -144,7 +146,7 @@ class _Drawing:
             self._marks.append(
                 rectangle(left, self._top, wide, _BAR_MM, fill=PALE[bar.ink % len(PALE)])
             )
-            if wide > 9:
+            if wide > _LEAST_WIDE_MM - 3:
                 self._marks += text_in(bar.words, (left + 1, self._top, wide - 2, _BAR_MM),
                                        lines=2, middle=True, size_pt=SMALL_PT)  # fmt: skip
             words = tr("{what}, {first} to {last}.").format(
@@ -187,6 +189,7 @@ class _Drawing:
             TextRun(_LABEL_MM - 2 - 2.0 * len(str(most)), self._top + 3, str(most), SMALL_PT)
         )
         self._top = floor + 3
+        self._draw_legend(counts.kinds)
 
     def _outline(self, counts: Counts, ends: Sequence[str], floor: float, scale: float) -> None:
         """A line above each kind, so that kinds part in grey too."""
@@ -201,21 +204,31 @@ class _Drawing:
         """Each kind's name once, where it has most room."""
         for kind, name in enumerate(counts.kinds):
 
-            def area(at: int, kind: int = kind) -> float:
+            def room(at: int, kind: int = kind) -> float:
                 day, numbers = counts.days[at]
                 return (self._x(ends[at]) - self._x(day)) * numbers[kind]
 
-            at = max(range(len(counts.days)), key=area)
+            at = max(range(len(counts.days)), key=room)
             day, numbers = counts.days[at]
-            if not numbers[kind]:
-                continue
             left, right = self._x(day), self._x(ends[at])
             tall = numbers[kind] * scale
             top = floor - sum(numbers[: kind + 1]) * scale
-            if right - left > 12 and tall > 3.4:
+            text = f"{name} {numbers[kind]}"
+            if text_width_mm(text, SMALL_PT) < right - left - 2 and tall > _LEAST_TALL_MM:
                 area = (left + 1, top, right - left - 2, tall)
-                text = f"{name} {numbers[kind]}"
                 self._marks += text_in(text, area, middle=True, size_pt=SMALL_PT)
+
+    def _draw_legend(self, kinds: Sequence[str]) -> None:
+        """From the lowest kind to the highest: what each fill means."""
+        x = _LABEL_MM
+        for at, name in enumerate(kinds):
+            self._marks.append(
+                rectangle(x, self._top, _SWATCH_MM, _SWATCH_MM, fill=PALE[at % len(PALE)], ink=INK)
+            )
+            x += _SWATCH_MM + 1.5
+            self._marks.append(TextRun(x, self._top + _SWATCH_MM - 0.6, name, SMALL_PT))
+            x += text_width_mm(name, SMALL_PT) + 5
+        self._top += _SWATCH_MM + 3
 
     def _say_counts(self, day: str, counts: Counts, numbers: Sequence[int]) -> str:
         parts = [

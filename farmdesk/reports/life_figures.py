@@ -72,7 +72,7 @@ def _say_yield(by_flush: dict[int, int], batch: Batch, terms: FarmTerms) -> Iter
     if found.whole.efficiency_opened_percent is not None:
         yield (
             tr("BE"),
-            f"{formats.percent(found.whole.efficiency_opened_percent)}. {say_basis(terms)}",
+            f"{formats.percent(found.whole.efficiency_opened_percent)} ({_basis(terms)})",
         )
 
 
@@ -104,10 +104,10 @@ def _batch(reading: Reading, thing: int, terms: FarmTerms) -> Iterator[Figure]:
         made = found.whole.efficiency_made_percent or Decimal(0)
         yield (
             tr("BE"),
-            tr("{opened} on opened, {made} on made bags. {basis}").format(
+            tr("{opened} on opened, {made} on made bags ({basis})").format(
                 opened=formats.percent(found.whole.efficiency_opened_percent),
                 made=formats.percent(made),
-                basis=say_basis(terms),
+                basis=_basis(terms),
             ),
         )
         if found.whole.per_made_mg is not None:

@@ -13,10 +13,9 @@ from farmdesk.domain.harvest import Pack, Pick
 from farmdesk.domain.lab import Culture, HeatRun, Spawn
 from farmdesk.domain.notes import Note
 from farmdesk.domain.stages import ALIVE, DISCARDED, VOID
-from farmdesk.paper.pictures import Picture
-from farmdesk.paper.timelines import Bar, Counts, DayMark, MarkRow, Row, Timeline, draw_timeline
+from farmdesk.paper.timelines import Bar, Counts, DayMark, MarkRow, Row, Timeline
 from farmdesk.quantities.times import day_plus, local_day
-from farmdesk.reports.farm_terms import FarmTerms, read_terms
+from farmdesk.reports.farm_terms import FarmTerms
 from farmdesk.store.life_spans import (
     bags_of_batch,
     entries_about,
@@ -31,15 +30,6 @@ _INKS = {stage: at for at, stage in enumerate(ALIVE)}
 _ENDED_INK = 5
 Spans = list[tuple[str, str]]
 """(first day, stage) of each stretch, in order."""
-
-
-def life_picture(
-    reading: Reading, thing: int, *, width_mm: float = 182.0, now: str | None = None
-) -> Picture | None:
-    """The picture of a thing's life; None for a kind that has no days to draw."""
-    terms = read_terms(reading, now)
-    life = read_timeline(reading, thing, terms)
-    return draw_timeline(life, terms.formats, width_mm=width_mm) if life is not None else None
 
 
 def read_timeline(reading: Reading, thing: int, terms: FarmTerms) -> Timeline | None:

@@ -20,7 +20,8 @@ from farmdesk.paper.pictures import (
 )
 from farmdesk.reports.farm_terms import FarmTerms, read_terms
 from farmdesk.reports.trace import Trace
-from farmdesk.store.life_spans import links_among
+from farmdesk.store.life_spans import links_among, parents_of
+from farmdesk.store.names import names_of
 from farmdesk.store.transaction import Reading
 from farmdesk.wording.language import later, tr
 
@@ -72,6 +73,8 @@ def read_family(reading: Reading, found: Trace) -> Family:
     for one in (*found.back, *found.forward):
         members.setdefault(one.kind, []).append((one.id, one.name or one.code, one.amount_mg))
     members.setdefault(kind_of(found.id), []).append((found.id, found.name or found.code, 0))
+    if kind_of(found.id) == "batch":
+        members["spawn"] = _spawn_in(reading, found)
     nodes: list[Node] = []
     for kind in _ORDER:
         some = sorted(members.get(kind, ()), key=lambda one: one[1])
@@ -90,6 +93,14 @@ def read_family(reading: Reading, found: Trace) -> Family:
             lines[key] = lines.get(key, 0) + mg
     joined = tuple((parent, child, mg) for (parent, child), mg in lines.items())
     return Family(tuple(nodes), joined, place[found.id])
+
+
+def _spawn_in(reading: Reading, found: Trace) -> list[tuple[int, str, int]]:
+    """The spawn in a batch's bags: it went into them, not into the batch."""
+    given = parents_of(reading, (one.id for one in found.forward if one.kind == "bag"))
+    spawn = {one: mg for one, mg in given.items() if kind_of(one) == "spawn"}
+    names = names_of(reading, spawn)
+    return [(one, names.get(one, str(one)), mg) for one, mg in spawn.items()]
 
 
 def relatives_picture(reading: Reading, found: Trace, *, now: str | None = None) -> Picture:

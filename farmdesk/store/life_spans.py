@@ -108,6 +108,20 @@ def links_among(reading: Reading, ids: Iterable[int]) -> list[tuple[int, int, in
     return found
 
 
+def parents_of(reading: Reading, ids: Iterable[int]) -> dict[int, int]:
+    """What some things were made of at the first hand: the parent, and mg of it in all of them."""
+    found: dict[int, int] = {}
+    for part in _parts(sorted(set(ids))):
+        rows = reading.run(
+            select(_LINK.parent, func.sum(_LINK.amount_mg))
+            .where(_LINK.child.in_(part))
+            .group_by(_LINK.parent)
+        )
+        for parent, mg in rows:
+            found[parent] = found.get(parent, 0) + int(mg or 0)
+    return found
+
+
 def _parts(items: Sequence[Any]) -> Iterable[Sequence[Any]]:
     for at in range(0, len(items), _AT_ONCE):
         yield items[at : at + _AT_ONCE]
