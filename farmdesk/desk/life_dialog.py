@@ -6,7 +6,7 @@ from functools import partial
 from typing import Any
 
 from PySide6.QtCore import Qt
-from PySide6.QtGui import QAction, QKeySequence, QResizeEvent
+from PySide6.QtGui import QAction, QKeySequence
 from PySide6.QtWidgets import (
     QDialog,
     QHBoxLayout,
@@ -66,6 +66,7 @@ class LifeDialog(QDialog):
             tr("Day by day"), tr("There is nothing to draw of it day by day.")
         )
         self.family = PictureFrame(tr("Relatives"), tr("Nothing is known of what it came from."))
+        self.picture.widened.connect(self._draw)
         for frame in (self.picture, self.family):
             frame.card.opened.connect(self._open_target)
         self.back = self._make_list(
@@ -91,7 +92,7 @@ class LifeDialog(QDialog):
         column.addWidget(self.about)
         column.addWidget(self.tabs, 1)
         column.addLayout(self._make_foot())
-        self.picture.card.setFocus()
+        self._is_new = True
         self._read()
 
     def go_to(self, thing: int) -> None:
@@ -144,11 +145,6 @@ class LifeDialog(QDialog):
         bar.add_action(action)
         return action
 
-    def resizeEvent(self, event: QResizeEvent) -> None:  # noqa: N802 - Qt's own name
-        """The life is drawn as wide as the window."""
-        super().resizeEvent(event)
-        self._draw()
-
     def _make_lists(self) -> QSplitter:
         sides = QSplitter(Qt.Orientation.Horizontal)
         for title, view in ((tr("Came from"), self.back), (tr("Went into"), self.forward)):
@@ -180,6 +176,9 @@ class LifeDialog(QDialog):
             parts.append(tr("the nearest {most} each way are shown").format(most=MOST))
         self.about.setText("  ·  ".join(parts))
         self._draw()
+        if self._is_new:
+            self._is_new = False
+            self.tabs.currentWidget().setFocus()
         self.family.show_picture(page.family)
         self.back.set_rows(page.trace.back)
         self.forward.set_rows(page.trace.forward)

@@ -3,7 +3,16 @@
 from __future__ import annotations
 
 from PySide6.QtCore import QEvent, QPointF, QRectF, QSize, Qt, Signal
-from PySide6.QtGui import QColor, QFocusEvent, QKeyEvent, QMouseEvent, QPainter, QPaintEvent, QPen
+from PySide6.QtGui import (
+    QColor,
+    QFocusEvent,
+    QKeyEvent,
+    QMouseEvent,
+    QPainter,
+    QPaintEvent,
+    QPen,
+    QResizeEvent,
+)
 from PySide6.QtWidgets import QLabel, QScrollArea, QSizePolicy, QToolTip, QVBoxLayout, QWidget
 
 from farmdesk.desk.page_painting import draw_page
@@ -179,10 +188,14 @@ class PictureCard(QWidget):
 class PictureFrame(QWidget):
     """A card that scrolls, with the words of its spot in sight below it."""
 
+    widened = Signal()
+    """There is more or less room for the picture."""
+
     def __init__(self, name: str, empty_text: str, parent: QWidget | None = None) -> None:
         super().__init__(parent)
         self._empty = empty_text
         self.card = PictureCard(name)
+        self.setFocusProxy(self.card)
         self.area = QScrollArea()
         self.area.setWidget(self.card)
         self.area.setFocusPolicy(Qt.FocusPolicy.NoFocus)
@@ -196,11 +209,19 @@ class PictureFrame(QWidget):
         column.addWidget(self.area, 1)
         column.addWidget(self.words)
         self.card.said.connect(self.words.setText)
+        self._room = 0.0
+
+    def resizeEvent(self, event: QResizeEvent) -> None:  # noqa: N802 - Qt's own name
+        """Tell when there is another room to draw in."""
+        super().resizeEvent(event)
+        if self.room_mm() != self._room:
+            self._room = self.room_mm()
+            self.widened.emit()
 
     def room_mm(self) -> float:
         """How wide a picture may be to be seen whole, at the size of the desk's text."""
         bar = self.area.verticalScrollBar().sizeHint().width()
-        pixels = self.area.width() - bar - 2 * self.area.frameWidth()
+        pixels = self.width() - bar - 2 * self.area.frameWidth()
         return max(_LEAST_MM, pixels / self.card.dots_per_mm() - 2 * _MARGIN_MM)
 
     def show_picture(self, picture: Picture | None) -> None:

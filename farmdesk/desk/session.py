@@ -170,12 +170,13 @@ class Session(QObject):
 
     def _make_context(self, store: FarmStore, farm: Farm) -> None:
         self._farm = farm
+        store.formats = formats_of(farm, self.desk.preferences)
         self.context = open_desk(
             self.window,
             store,
             workplace=self.desk.workplace,
             refresher=self.desk.refresher,
-            formats=formats_of(farm, self.desk.preferences),
+            formats=store.formats,
             station=self.station,
             person=self.person,
             preferences=self.desk.preferences,

@@ -116,7 +116,7 @@ def statement(
 
     Raises NotFound, and Refused when the days are the wrong way round.
     """
-    terms = read_terms(reading, now)
+    terms = read_terms(reading, now, for_others=True)
     customer = reading.get(Customer, customer_id)
     if customer is None:
         raise NotFound(problem("not_found", kind="customer", id=customer_id))

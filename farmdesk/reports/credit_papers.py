@@ -15,7 +15,7 @@ from farmdesk.wording.language import tr
 
 def credit_note(reading: Reading, credit_id: int, *, now: str | None = None) -> Document:
     """The credit note: what is taken off which invoice, and why. Raises NotFound."""
-    terms = read_terms(reading, now)
+    terms = read_terms(reading, now, for_others=True)
     formats = terms.formats
     credit = need(reading.get(CreditNote, credit_id), "credit_note", credit_id)
     bill = need(reading.get(Invoice, credit.invoice), "invoice", credit.invoice)

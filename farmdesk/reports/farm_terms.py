@@ -35,15 +35,19 @@ class FarmTerms:
         return "" if room is None else self.rooms.get(room, "")
 
 
-def read_terms(reading: Reading, now: str | None = None) -> FarmTerms:
-    """The farm's terms at an instant, which is now unless given; NotFound where none is begun."""
+def read_terms(reading: Reading, now: str | None = None, *, for_others: bool = False) -> FarmTerms:
+    """The farm's terms at an instant, which is now unless given; NotFound where none is begun.
+
+    Quantities are written as the reader's own station writes them; `for_others`, as on a paper
+    that a customer gets, as the farm does.
+    """
     farm = reading.first(Farm)
     if farm is None:
         raise NotFound(problem("farm_not_begun"))
     instant = now or to_iso(now_utc())
     return FarmTerms(
         farm=farm,
-        formats=formats_of(farm),
+        formats=(None if for_others else reading.formats) or formats_of(farm),
         species={one.id: one.name for one in reading.all(Species)},
         rooms={one.id: one.name for one in reading.all(Room)},
         now=instant,

@@ -50,7 +50,7 @@ def delivery_note(reading: Reading, delivery_id: int, *, now: str | None = None)
 
     Raises NotFound.
     """
-    terms = read_terms(reading, now)
+    terms = read_terms(reading, now, for_others=True)
     delivery = need(reading.get(Delivery, delivery_id), "delivery", delivery_id)
     customer = need(reading.get(Customer, delivery.customer), "customer", delivery.customer)
     sent = _read_lines(reading, delivery.id)
@@ -87,7 +87,7 @@ def invoice(reading: Reading, invoice_id: int, *, now: str | None = None) -> Doc
 
     Raises NotFound.
     """
-    terms = read_terms(reading, now)
+    terms = read_terms(reading, now, for_others=True)
     bill = need(reading.get(Invoice, invoice_id), "invoice", invoice_id)
     delivery = need(reading.get(Delivery, bill.delivery), "delivery", bill.delivery)
     customer = need(reading.get(Customer, bill.customer), "customer", bill.customer)

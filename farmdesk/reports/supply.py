@@ -121,7 +121,7 @@ def read_supply(
     reading: Reading, *, now: str | None = None, with_forecast: bool = True
 ) -> FarmSupply:
     """Stock, forecast and open orders as they stand; lots that are held back are left out."""
-    terms = read_terms(reading, now)
+    terms = read_terms(reading, now, for_others=True)
     supply = FarmSupply(
         terms=terms,
         products={one.id: one for one in reading.all(Product)},

@@ -18,6 +18,7 @@ from farmdesk.store.faults import shown_place, sorted_faults
 from farmdesk.store.schema import VERSION, VERSIONS, metadata
 from farmdesk.store.stopping import sign_here
 from farmdesk.store.transaction import Reading, Statements, Writing
+from farmdesk.wording.formats import Formats
 
 _APPLICATION = 0x4641524D
 """Marks a SQLite file as a Farmdesk farm ("FARM")."""
@@ -33,6 +34,8 @@ class FarmStore:
         self.where = where
         self.is_sqlite = engine.dialect.name == "sqlite"
         self.statements = Statements(engine.dialect)
+        self.formats: Formats | None = None
+        """How this station writes quantities; None: as the farm does."""
         self._writer: Connection | None = None
         self._lane = threading.RLock()
 
@@ -61,7 +64,7 @@ class FarmStore:
                 connection = connection.execution_options(isolation_level="REPEATABLE READ")
             sign = sign_here()
             with connection.begin(), sign.over(connection) if sign else nullcontext():
-                yield Reading(connection, self.statements, sign)
+                yield Reading(connection, self.statements, sign, self.formats)
 
     def checkpoint(self) -> None:
         """Move what is committed from the write-ahead log to the file; call between scans."""

@@ -16,6 +16,7 @@ from farmdesk.domain.things import KIND_OF, THINGS
 from farmdesk.store.prepared import Prepared
 from farmdesk.store.schema import COUNTER, DAYBOOK, TABLES
 from farmdesk.store.stopping import StopSign
+from farmdesk.wording.formats import Formats
 
 T = TypeVar("T", bound=Thing)
 _ENTRY_COLUMNS = tuple(column.name for column in DAYBOOK.columns)
@@ -44,10 +45,15 @@ class Reading:
     """Questions to the farm inside one transaction; rows come back as things."""
 
     def __init__(
-        self, connection: Connection, statements: Statements, sign: StopSign | None = None
+        self,
+        connection: Connection,
+        statements: Statements,
+        sign: StopSign | None = None,
+        formats: Formats | None = None,
     ) -> None:
         self.connection = connection
         self.statements = statements
+        self.formats = formats
         self._sign = sign
 
     def go_on(self) -> None:

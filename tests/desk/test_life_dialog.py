@@ -55,6 +55,15 @@ def test_figures_stand_above_the_picture(dialog: LifeDialog, shown: FarmWindow) 
     assert "incubating 18" in dialog.picture.card.accessibleDescription()
 
 
+def test_the_keys_stand_on_the_picture_which_is_as_wide_as_the_window(dialog: LifeDialog) -> None:
+    card = dialog.picture.card
+    assert card.hasFocus()
+    assert dialog.picture.area.width() * 0.93 < card.width() <= dialog.picture.area.width()
+    narrow = card.width()
+    dialog.resize(dialog.width() + 200, dialog.height())
+    assert narrow + 150 < card.width() <= dialog.picture.area.width()
+
+
 def test_the_picture_is_walked_by_keys_and_said(dialog: LifeDialog, shown: FarmWindow) -> None:
     card = dialog.picture.card
     card.setFocus()
