@@ -1,4 +1,4 @@
-"""Reports write quantities as their reader's station does; papers for customers, as the farm does."""
+"""Reports write quantities as the reader's station does; papers for customers, as the farm does."""
 
 from __future__ import annotations
 
