@@ -10,6 +10,7 @@ from farmdesk.actions.base import Act
 from farmdesk.actions.catalogue_checks import check_text
 from farmdesk.actions.invoices import make_taxes, rate_of
 from farmdesk.actions.paper_numbers import next_name
+from farmdesk.actions.payments import free_surplus, settle
 from farmdesk.arithmetic.money_sums import InvoiceTotals, Taxed, total_invoice
 from farmdesk.domain.catalogue import Reason
 from farmdesk.domain.codes import name_for
@@ -49,8 +50,10 @@ def credit_invoice(
     """Take lines off an invoice, whole or in part; a whole line is taken off to the cent.
 
     `returned` is a reason: the goods came back too, and are recorded as returns. They never
-    become sellable again. Raises Refused for more than was billed and not credited yet.
+    become sellable again. What was paid too much settles the customer's next invoices. Raises
+    Refused for more than was billed and not credited yet.
     """
+    invoice = act.need(Invoice, invoice.id)  # another station may have got it paid meanwhile
     day = issued_on or act.day
     known = {one.id: one for one in lines_of_delivery(act.tx, invoice.delivery)}
     before = _credited(act, known)
@@ -89,6 +92,8 @@ def credit_invoice(
     make_taxes(act, sums, credit_note=made.id)
     if invoice.paid_on is None and open_of_invoice(act.tx, invoice) <= 0:
         act.change("invoice_settled", invoice, paid_on=day)
+    free_surplus(act, invoice)
+    settle(act, invoice.customer, on=day)
     return made
 
 

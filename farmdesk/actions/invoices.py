@@ -7,7 +7,7 @@ from decimal import Decimal
 from farmdesk.actions.base import Act
 from farmdesk.actions.catalogue_checks import check_text
 from farmdesk.actions.paper_numbers import next_name
-from farmdesk.actions.payments import pay_invoice
+from farmdesk.actions.payments import pay_invoice, settle
 from farmdesk.arithmetic.money_sums import InvoiceTotals, Taxed, total_invoice
 from farmdesk.domain.catalogue import Customer
 from farmdesk.domain.trade import Delivery, DeliveryLine, Invoice, InvoiceTax
@@ -20,6 +20,8 @@ def issue_invoice(
     act: Act, delivery: Delivery, *, issued_on: str | None = None, note: str = ""
 ) -> Invoice:
     """Issue the invoice for a delivery: its printed lines, and the tax of each.
+
+    What the customer paid too much before goes into it.
 
     Raises Refused when it has one already, or the day cannot be.
     """
@@ -62,7 +64,8 @@ def issue_invoice(
         ),
     )
     make_taxes(act, sums, invoice=bill.id)
-    return bill
+    settle(act, customer.id, on=day)
+    return act.need(Invoice, bill.id)
 
 
 def rate_of(act: Act, line: DeliveryLine) -> Decimal:

@@ -50,6 +50,7 @@ def _as_object(found: Trace) -> dict[str, object]:
                 "kind": one.kind,
                 "step": one.step,
                 "amount_mg": one.amount_mg,
+                "returned_mg": one.returned_mg,
             }
             for one in relatives
         ]
@@ -70,6 +71,8 @@ def _print(found: Trace, farm: Farm | None) -> None:
         for one in relatives:
             code = group_code(one.code) if one.code.isdigit() else ""
             mass = format_mass(one.amount_mg, unit, locale)
+            if one.returned_mg:
+                mass += f", {format_mass(one.returned_mg, unit, locale)} came back"
             tree.add(
                 f"{'  ' * (one.step - 1)}{one.kind} {one.name}  {code}  {mass}", highlight=False
             )

@@ -215,6 +215,7 @@ class LifeDialog(QDialog):
                 Column("name", tr("Name"), width=17),
                 Column("kind", tr("What"), text=lambda one: _KIND_WORDS.get(one, one), width=10),
                 Column("amount_mg", tr("Amount"), text=self._mass, width=11, right=True),
+                Column("returned_mg", tr("Came back"), text=self._mass, width=11, right=True),
                 Column("code", tr("Code"), text=_grouped, width=14),
             ],
             name=name,

@@ -41,6 +41,8 @@ class AccountRow:
     overdue: Decimal
     invoices: int
     last_paid_on: str
+    waiting: Decimal = Decimal(0)
+    """What was paid too much and waits for the next invoice."""
 
 
 @dataclass(frozen=True)
@@ -64,12 +66,13 @@ def list_accounts(reading: Reading, *, now: str | None = None) -> list[AccountRo
             bills = open_invoices(reading, one.id)
             count = len(bills)
             late = sum((owed for bill, owed in bills if bill.due_on < terms.today), Decimal(0))
+        waiting = sum((rest for _, rest in unshared_payments(reading, one.id)), Decimal(0))
         rows.append(
             AccountRow(
                 id=one.id, name=one.name, channel=one.channel, billed=one.billed,
                 credited=one.credited, paid=one.paid,
                 owed=one.billed - one.credited - one.paid, overdue=late, invoices=count,
-                last_paid_on=one.last_paid_on,
+                last_paid_on=one.last_paid_on, waiting=waiting,
             )
         )  # fmt: skip
     return sorted(rows, key=lambda row: (-row.owed, row.name.casefold()))
@@ -122,7 +125,9 @@ def statement(
         raise NotFound(problem("not_found", kind="customer", id=customer_id))
     if last < first:
         raise Refused(problem("demand_ends_before", field="last"))
-    entries = sorted(_entries(reading, customer_id), key=lambda one: (one.day, one.paper))
+    entries = sorted(
+        _entries(reading, customer_id), key=lambda one: (one.day, not one.paper, one.paper)
+    )
     before = sum((one.amount for one in entries if one.day < first), Decimal(0))
     within = [one for one in entries if first <= one.day <= last]
     formats = terms.formats
@@ -162,7 +167,10 @@ def _entries(reading: Reading, customer: int) -> Iterator[Entry]:
         )
         yield Entry(credit.issued_on, credit.name, why, -credit.total)
     for payment in payments:
-        yield Entry(payment.paid_on, "", payment.method or tr("payment"), -payment.amount)
+        what = tr("paid back") if payment.amount < 0 else tr("payment")
+        if payment.method:
+            what = f"{what} ({payment.method})"
+        yield Entry(payment.paid_on, "", what, -payment.amount)
 
 
 def _table(entries: Sequence[Entry], before: Decimal) -> Table:

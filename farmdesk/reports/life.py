@@ -111,7 +111,7 @@ def _heaps(reading: Reading, kind: str, thing: int) -> Iterator[Heap]:
     yield from heaps_about(reading, kind, thing, MOST)
     if kind == "batch":
         yield from heaps_about_bags(reading, thing)
-    if kind in DIGITS:
+    if kind in DIGITS or kind == "delivery":
         yield from heaps_beside(reading, thing)
         yield from heaps_into(reading, thing, _MOST_CHILDREN)
 

@@ -20,6 +20,7 @@ from farmdesk.reports.stock_chart import shelf_chart
 from farmdesk.reports.week import StockRow, stock_row
 from farmdesk.store.lists import lots_on_hand
 from farmdesk.store.markets import at_markets
+from farmdesk.store.returns import returned_of_picks
 from farmdesk.store.stock import PickedLot, gone_from_lots, picks_between
 from farmdesk.store.transaction import Reading
 from farmdesk.wording.language import tr
@@ -48,6 +49,8 @@ class BalanceRow:
     lot: PickedLot
     packed_mg: int
     balance: LotBalance
+    returned_mg: int = 0
+    """Of what was sold, what came back; it counts as sold, as it never becomes stock again."""
 
 
 def stock_on_hand(reading: Reading, *, now: str | None = None) -> list[OnHand]:
@@ -119,7 +122,11 @@ def lot_balances(
         ways.setdefault(gone.lot, {})[gone.way] = gone.amount_mg
     for lot, amount_mg in at_markets(reading).items():
         ways.setdefault(lot, {})["market"] = amount_mg
-    return [_balance(lot, ways.get(lot.id, {})) for lot in picks_between(reading, start, end)]
+    returned = returned_of_picks(reading)
+    return [
+        _balance(lot, ways.get(lot.id, {}), returned.get(lot.id, 0))
+        for lot in picks_between(reading, start, end)
+    ]
 
 
 def balance_table(reading: Reading, *, since: str | None = None, now: str | None = None) -> Table:
@@ -141,6 +148,7 @@ def balance_table(reading: Reading, *, since: str | None = None, now: str | None
         Column("at_market_mg", tr("At a market"), "mass"),
         Column("on_hand_mg", tr("On hand"), "mass"),
         Column("unexplained_mg", tr("Unexplained"), "mass"),
+        Column("returned_mg", tr("Came back"), "mass"),
         Column("state", tr("State")),
         Column("slip", tr("Likeliest slip")),
     )
@@ -152,6 +160,7 @@ def balance_table(reading: Reading, *, since: str | None = None, now: str | None
             local_day(one.lot.picked_at, terms.farm.zone),
             *_masses(one.balance.amounts, one.packed_mg),
             one.balance.unexplained_mg,
+            one.returned_mg or None,
             _FLAGS[one.balance.flag],
             _slip(one, terms.today),
         )
@@ -160,11 +169,14 @@ def balance_table(reading: Reading, *, since: str | None = None, now: str | None
     whole = sum_amounts(*(one.balance.amounts for one in found))
     packed = sum(one.packed_mg for one in found)
     missing = sum(one.balance.unexplained_mg for one in found)
-    totals = (tr("All"), "", "", None, *_masses(whole, packed), missing, "", "")
-    return Table("balances", tr("Where the lots went"), columns, rows, totals=totals)
+    back = sum(one.returned_mg for one in found)
+    totals = (tr("All"), "", "", None, *_masses(whole, packed), missing, back or None, "", "")
+    notes = [tr("What came back from customers is part of what was sold or packed: it never"
+                " becomes stock again.")] if back else []  # fmt: skip
+    return Table("balances", tr("Where the lots went"), columns, rows, notes, totals=totals)
 
 
-def _balance(lot: PickedLot, ways: Mapping[str, int]) -> BalanceRow:
+def _balance(lot: PickedLot, ways: Mapping[str, int], returned_mg: int) -> BalanceRow:
     packed = ways.get("packed", 0)
     amounts = LotAmounts(
         picked_mg=lot.net_mg,
@@ -177,7 +189,7 @@ def _balance(lot: PickedLot, ways: Mapping[str, int]) -> BalanceRow:
         drying_mg=ways.get("drying", 0),
         on_hand_mg=lot.left_mg,
     )
-    return BalanceRow(lot, packed, balance_lot(amounts))
+    return BalanceRow(lot, packed, balance_lot(amounts), returned_mg)
 
 
 def _slip(row: BalanceRow, today: str) -> str:

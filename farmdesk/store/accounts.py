@@ -8,7 +8,7 @@ from typing import Any, NamedTuple
 
 from sqlalchemy import func, select
 
-from farmdesk.domain.trade import CreditNote, Invoice, Payment, PaymentShare
+from farmdesk.domain.trade import CreditNote, Invoice, Payment
 from farmdesk.store.schema import TABLES
 from farmdesk.store.transaction import Reading
 
@@ -52,15 +52,29 @@ def open_invoices(reading: Reading, customer: int) -> list[tuple[Invoice, Decima
 
 
 def unshared_payments(reading: Reading, customer: int) -> list[tuple[Payment, Decimal]]:
-    """A customer's payments of which something settles no invoice yet, oldest first."""
+    """A customer's payments of which something settles no invoice yet, oldest first.
+
+    What was paid back since (a payment below nothing) is taken off, the oldest first.
+    """
     payments = reading.all(Payment, customer=customer)
+    shared: dict[int, Decimal] = {}
+    statement: Any = (
+        select(_SHARE.payment, _SHARE.amount)
+        .join_from(TABLES["payment_share"], TABLES["payment"])
+        .where(_PAYMENT.customer == customer)
+    )
+    for payment, text in reading.run(statement):
+        shared[payment] = shared.get(payment, Decimal(0)) + Decimal(text)
+    back = -sum((one.amount for one in payments if one.amount < 0), Decimal(0))
     found = []
     for one in sorted(payments, key=lambda one: (one.paid_on, one.id)):
-        shared = sum(
-            (share.amount for share in reading.all(PaymentShare, payment=one.id)), Decimal(0)
-        )
-        if one.amount > shared:
-            found.append((one, one.amount - shared))
+        rest = one.amount - shared.get(one.id, Decimal(0))
+        if rest <= 0:
+            continue
+        gone = min(rest, back)
+        back -= gone
+        if rest > gone:
+            found.append((one, rest - gone))
     return found
 
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass
+from itertools import pairwise
 
 from sqlalchemy import func, select, text
 
@@ -74,6 +75,19 @@ def balance_lots(reading: Reading) -> Iterator[Difference]:
         yield from check(reading)
 
 
+def check_paper_numbers(reading: Reading) -> Iterator[Difference]:
+    """Numbers of invoices and credit notes that are missing between others."""
+    for kind in ("invoice", "credit_note"):
+        table = TABLES[kind].c
+        numbered = sorted(
+            (int(name.rpartition("-")[2]), one, name)
+            for one, name in reading.run(select(table.id, table.name))
+        )
+        for (before, _, earlier), (number, one, name) in pairwise(numbered):
+            if number != before + 1:
+                yield Difference("number_gap", kind, one, f"{name} follows {earlier}")
+
+
 def _gone_forward(reading: Reading) -> dict[int, int]:
     statement = select(LINK.parent, func.sum(LINK.amount_mg)).group_by(LINK.parent)
     return {row[0]: int(row[1]) for row in reading.run(statement)}
@@ -141,6 +155,7 @@ CHECKS: tuple[Callable[[Reading, Tell], Iterator[Difference]], ...] = (
     lambda reading, _tell: check_file(reading),
     compare_with_daybook,
     lambda reading, _tell: check_counters(reading),
+    lambda reading, _tell: check_paper_numbers(reading),
     lambda reading, _tell: balance_lots(reading),
 )
 """All of what `farmdesk check` looks at."""

@@ -10,6 +10,7 @@ from sqlalchemy import Select, bindparam, func, select
 from farmdesk.domain.codes import DIGITS
 from farmdesk.domain.events import Entry
 from farmdesk.store.names import names_of
+from farmdesk.store.returns import entries_of_returns
 from farmdesk.store.schema import DAYBOOK, TABLES
 from farmdesk.store.transaction import Reading
 
@@ -62,7 +63,7 @@ def heaps_about(reading: Reading, kind: str, thing: int, limit: int) -> list[Hea
 
 
 def heaps_beside(reading: Reading, thing: int) -> list[Heap]:
-    """Entries of labels printed for a thing, and of stock taken out of it."""
+    """Entries of labels printed for a thing, of stock taken out of it, and of what came back."""
     found: list[Heap] = []
     for kind, column in (("printing", "subject"), ("removal", "lot")):
         table = TABLES[kind]
@@ -72,7 +73,7 @@ def heaps_beside(reading: Reading, thing: int) -> list[Heap]:
         )
         rows = reading.run(statement, {"thing": thing})
         found += [Heap(row[0], row[1], int(row[2]), 1) for row in rows]
-    return found
+    return found + [Heap(*one, 1) for one in entries_of_returns(reading, thing)]
 
 
 def heaps_into(reading: Reading, parent: int, most: int) -> list[Heap]:

@@ -119,8 +119,10 @@ HAPPENINGS: Mapping[str, tuple[str, str]] = {
     "credit_issued": ("Credit note {name} issued[ to {customer}][: {total}]",
                       "{count} credit notes issued"),
     "credit_line_made": ("{quantity} {unit} credited", "{count} lines credited"),
-    "goods_returned": ("{name}: goods came back[: {reason}]", "{count} returns"),
+    "goods_returned": ("{name}: {amount_mg} came back[: {reason}]", "{count} returns"),
     "payment_received": ("{amount} paid[ by {customer}]", "{count} payments"),
+    "payment_returned": ("{amount} paid back[ to {customer}]", "{count} paid back"),
+    "payment_freed": ("{amount} of {invoice} free again", "{count} invoices paid less"),
     "payment_shared": ("{amount} for {invoice}", "{count} invoices paid into"),
     "market_opened": ("Market day {name} begun[ at {customer}]", "{count} market days begun"),
     "market_loaded": (

@@ -88,6 +88,9 @@ SENTENCES: Mapping[str, str] = {
         "Issue it anew: it gets the next number."
     ),
     "payment_wrong": "The amount paid must be more than nothing and not absurd. Correct it.",
+    "payback_too_much": (
+        "There is {left} of {customer}'s to pay back, not more. Correct the amount."
+    ),
     "payment_finer": "{currency} has no coin that small. Correct the amount.",
     "credit_nothing": "Nothing would be taken off {invoice}. Enter how much of which line.",
     "credit_wrong": "An amount to take off {invoice} cannot be. Enter a whole or decimal number.",

@@ -6,7 +6,7 @@ from dataclasses import replace
 from decimal import Decimal
 
 import pytest
-from harvest_farm import KG, TODAY, begin_harvest_farm
+from harvest_farm import KG, NOW, TODAY, begin_harvest_farm
 
 from farmdesk.actions.cold_store import remove_stock
 from farmdesk.actions.credit_notes import CreditWish, credit_invoice
@@ -21,7 +21,7 @@ from farmdesk.actions.markets import (
     open_market,
 )
 from farmdesk.actions.packs import make_packs
-from farmdesk.actions.payments import record_payment
+from farmdesk.actions.payments import pay_back, record_payment
 from farmdesk.actions.undo import undo_act, undo_last
 from farmdesk.domain.catalogue import Product, TaxRate
 from farmdesk.domain.harvest import Pack, Pick
@@ -36,7 +36,11 @@ from farmdesk.domain.trade import (
     MarketLine,
     PaymentShare,
 )
-from farmdesk.reports.stock import lot_balances
+from farmdesk.reports.accounts import list_accounts, statement
+from farmdesk.reports.check import check_farm
+from farmdesk.reports.life import life_of
+from farmdesk.reports.stock import balance_table, lot_balances
+from farmdesk.reports.trace import trace
 from farmdesk.store.accounts import open_of_invoice, unshared_payments
 
 FIVE = Decimal("5.00")
@@ -199,12 +203,122 @@ def test_payments_settle_the_oldest_first_and_too_much_waits(harvest):
         ((_, rest),) = unshared_payments(reading, harvest.customers["inn"])
     assert rest == FIVE
     third = bill(harvest, "1")
+    assert owed(harvest, third) == Decimal("8.50")
     pay(harvest, "8.50")
     assert owed(harvest, third) == 0
     harvest.do(undo_last)
-    assert owed(harvest, third) == third.total
+    assert owed(harvest, third) == Decimal("8.50")
     assert harvest.get(Invoice, third.id).paid_on is None
     harvest.clean()
+
+
+def waiting(harvest) -> list[Decimal]:
+    with harvest.store.reading() as reading:
+        return [rest for _, rest in unshared_payments(reading, harvest.customers["inn"])]
+
+
+def credit(harvest, made: Invoice, kilos: str, **more) -> CreditNote:
+    wish = CreditWish(lines_of(harvest, made)[0].id, Decimal(kilos))
+    return harvest.do(lambda act: credit_invoice(act, made, [wish], reason="soft", **more))
+
+
+def test_a_credit_on_a_paid_invoice_settles_the_next_one(harvest):
+    made = bill(harvest, "2")
+    pay(harvest, "20.00", method="bank")
+    pay(harvest, "7.00")
+    before = owed(harvest, made), waiting(harvest)
+    credit(harvest, made, "1")
+    assert owed(harvest, made) == 0
+    assert sorted(waiting(harvest)) == [Decimal("6.50"), Decimal("7.00")]
+    following = bill(harvest, "1")
+    assert harvest.get(Invoice, following.id).paid_on == TODAY
+    assert (owed(harvest, following), waiting(harvest)) == (0, [])
+    harvest.clean()
+    harvest.do(undo_last)
+    harvest.do(undo_last)
+    harvest.do(undo_last)
+    harvest.do(undo_last)
+    assert (owed(harvest, made), waiting(harvest)) == before
+
+
+def test_a_credit_settles_what_is_open_already(harvest):
+    made = bill(harvest, "2")
+    pay(harvest, "27.00")
+    late = bill(harvest, "1")
+    credit(harvest, made, "1")
+    assert harvest.get(Invoice, late.id).paid_on == TODAY
+    assert waiting(harvest) == []
+
+
+def test_what_was_paid_too_much_is_paid_back_and_counts_once(harvest):
+    made = bill(harvest, "1")
+    pay(harvest, "20.00")
+    customer = harvest.customers["inn"]
+
+    def back(amount: str):
+        return lambda act: pay_back(act, customer=customer, amount=Decimal(amount))
+
+    assert harvest.refusal(back("6.51")) == ["payback_too_much"]
+    assert harvest.refusal(back("-1")) == ["payment_wrong"]
+    assert harvest.do(back("4.00")).amount == Decimal("-4.00")
+    assert waiting(harvest) == [Decimal("2.50")]
+    assert harvest.refusal(back("2.51")) == ["payback_too_much"]
+    with harvest.store.reading() as reading:
+        (row,) = list_accounts(reading)
+        paper = statement(reading, customer, TODAY, TODAY)
+    assert (row.paid, row.owed, row.waiting) == (Decimal(16), Decimal("-2.50"), Decimal("2.50"))
+    (table,) = [one for one in paper.blocks if getattr(one, "name", "") == "statement"]
+    assert [(one[2], one[4]) for one in table.rows][-1] == ("paid back", Decimal("-2.50"))
+    assert owed(harvest, made) == 0
+    harvest.clean()
+
+
+def test_goods_that_came_back_are_in_the_life_the_trace_and_the_balance(harvest):
+    made = bill(harvest, "2")
+    (line,) = lines_of(harvest, made)
+    credit(harvest, made, "0.5", returned=waste(harvest))
+    with harvest.store.reading() as reading:
+        said = [one.sentence for one in life_of(reading, line.lot).lines]
+        sent = [one.sentence for one in life_of(reading, line.delivery).lines]
+        (there,) = trace(reading, line.lot).forward
+        (row,) = lot_balances(reading, now=NOW)
+        table = balance_table(reading, now=NOW)
+    assert "came back" in said[-1]
+    assert any("came back" in one for one in sent)
+    assert (there.kind, there.amount_mg, there.returned_mg) == ("delivery", 2 * KG, KG // 2)
+    assert (row.returned_mg, row.balance.amounts.sold_mg) == (KG // 2, 2 * KG)
+    assert row.balance.flag == "balanced"
+    keys = [one.key for one in table.columns]
+    assert next(iter(table.rows))[keys.index("returned_mg")] == KG // 2
+
+
+def test_what_came_back_in_packs_is_told_at_the_picks_they_were_made_of(harvest):
+    first, second = harvest.pick("OY", KG), harvest.pick("OY", KG)
+    shares = {first.id: 375_000, second.id: 125_000}
+    packs = harvest.do(
+        lambda act: make_packs(
+            act, product=harvest.products["oyster punnet"], from_picks=shares, count=2
+        )
+    )
+    sent, (line,) = sell(harvest, ("oyster punnet", packs.id, 2))
+    made = harvest.do(lambda act: issue_invoice(act, sent))
+    credit(harvest, made, "1", returned=waste(harvest))
+    with harvest.store.reading() as reading:
+        back = {one.lot.id: one.returned_mg for one in lot_balances(reading, now=NOW)}
+    assert back == {first.id: 187_500, second.id: 62_500}
+    assert line.lot == packs.id
+
+
+def test_check_tells_numbers_that_are_missing(harvest):
+    for _ in range(3):
+        bill(harvest, "1")
+    assert check_farm(harvest.store).is_clean
+    with harvest.store.engine.begin() as connection:
+        connection.exec_driver_sql(
+            "UPDATE invoice SET name = 'I-0009' WHERE id = (SELECT max(id) FROM invoice)"
+        )
+    found = {one.code: one.detail for one in check_farm(harvest.store).differences}
+    assert found["number_gap"] == "I-0009 follows I-0002"
 
 
 def test_the_quick_way_pays_what_is_open(harvest):

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import threading
-import time
 
 import pytest
 from sqlalchemy import text
@@ -36,7 +35,7 @@ def test_a_statement_ends_when_it_is_stopped(store: FarmStore) -> None:
 
     thread = threading.Thread(target=work)
     thread.start()
-    time.sleep(0.3)
+    thread.join(0.3)
     assert thread.is_alive()
     sign.stop()
     thread.join(PATIENCE_S)

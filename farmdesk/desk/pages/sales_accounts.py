@@ -6,7 +6,7 @@ from collections.abc import Callable, Sequence
 from functools import partial
 from typing import Any, ClassVar
 
-from farmdesk.actions.payments import record_payment
+from farmdesk.actions.payments import pay_back, record_payment
 from farmdesk.desk.context import DeskContext
 from farmdesk.desk.dialogs import FormDialog
 from farmdesk.desk.exporting import print_document
@@ -39,7 +39,8 @@ class AccountsPart(SalesPart):
     help_text = tr(
         "What each customer owes, taxes included: invoices less credit notes and payments. Ctrl+E"
         " records a payment: it settles the oldest invoices first, and what is too much waits for"
-        " the next one. Ctrl+B shows a statement to send. Enter shows it too."
+        " the next one, or is paid back with Ctrl+Shift+E. A credit on a paid invoice settles the"
+        " next one too. Ctrl+B shows a statement to send. Enter shows it too."
     )
     kinds: ClassVar[dict[str, Kind]] = {
         "billed": "money", "credited": "money", "paid": "money", "owed": "money",
@@ -68,6 +69,9 @@ class AccountsPart(SalesPart):
         """Payments and statements."""
         self.view.row_opened.connect(lambda row: self.statement([row]))
         self.view.add_row_action(tr("Payment …"), self.payment, shortcut="Ctrl+E", single=True)
+        self.view.add_row_action(
+            tr("Pay back …"), self.pay_back, shortcut="Ctrl+Shift+E", single=True
+        )
         self.view.add_row_action(tr("Statement …"), self.statement, shortcut="Ctrl+B", single=True)
 
     def rows(self, things: Accounts) -> Sequence[AccountRow]:
@@ -80,6 +84,12 @@ class AccountsPart(SalesPart):
             dialog = PaymentDialog(self.context, self.things[1], rows[0])
             dialog.saved.connect(self._paid)
             self.context.open_dialog(dialog)
+
+    def pay_back(self, rows: list[AccountRow]) -> None:
+        """Give the chosen customer back what was paid too much."""
+        dialog = PayBackDialog(self.context, rows[0])
+        dialog.saved.connect(self._paid)
+        self.context.open_dialog(dialog)
 
     def statement(self, rows: list[AccountRow]) -> None:
         """Ask for the days of a statement, and show it."""
@@ -119,6 +129,30 @@ class PaymentDialog(FormDialog):
         add(NotesField("note", tr("Note")))
         self.on_save = lambda values: self.run(
             context.act, partial(record_payment, **{**values, "method": values["method"] or ""})
+        )
+
+
+class PayBackDialog(FormDialog):
+    """Money that a customer gets back."""
+
+    def __init__(self, context: DeskContext, row: AccountRow) -> None:
+        super().__init__(
+            tr("Pay back to {name}").format(name=row.name),
+            sentence=tr("{amount} waits for the next invoice of {name}.").format(
+                amount=context.formats.money(row.waiting), name=row.name
+            ),
+            save_title=tr("Record it"),
+        )
+        add = self.form.add
+        value = row.waiting or None
+        add(MoneyField("amount", tr("Amount"), context.formats, required=True, value=value))
+        add(DayField("paid_on", tr("On"), context.formats, value="today"))
+        add(TextField("method", tr("How"), placeholder=tr("bank, cash, card")))
+        add(NotesField("note", tr("Note")))
+        given = {"customer": row.id}
+        self.on_save = lambda values: self.run(
+            context.act,
+            partial(pay_back, **{**values, **given, "method": values["method"] or ""}),
         )
 
 
