@@ -125,9 +125,8 @@ def statement(
         raise NotFound(problem("not_found", kind="customer", id=customer_id))
     if last < first:
         raise Refused(problem("demand_ends_before", field="last"))
-    entries = sorted(
-        _entries(reading, customer_id), key=lambda one: (one.day, not one.paper, one.paper)
-    )
+    found = _entries(reading, customer_id)
+    entries = sorted(found, key=lambda one: (one.day, not one.paper, one.paper))
     before = sum((one.amount for one in entries if one.day < first), Decimal(0))
     within = [one for one in entries if first <= one.day <= last]
     formats = terms.formats
