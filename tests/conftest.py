@@ -6,9 +6,9 @@ import gc
 import logging
 import os
 import sys
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from pathlib import Path
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 import pytest
 
@@ -66,17 +66,20 @@ def farm_log() -> Iterator[list[logging.LogRecord]]:
 
 
 @pytest.fixture(autouse=True)
-def nothing_left() -> Iterator[None]:
-    """No window, no running timer and no worker thread outlives its test."""
-    if "PySide6.QtWidgets" in sys.modules:
-        _drop_deleted()
+def nothing_left(request: pytest.FixtureRequest) -> Iterator[None]:
+    """No window, no running timer and no worker thread outlives its test.
+
+    Tests without Qt are let through: to look for timers among all objects takes its time.
+    """
+    if "qapp" not in request.fixturenames:
+        yield
+        return
+    _drop_deleted()
     before = _alive()
     # As in the desk: cycles with Qt objects are never collected by a lane's thread.
     gc.disable()
     yield
     gc.enable()
-    if "PySide6.QtWidgets" not in sys.modules:
-        return
     _drop_deleted()
     left = _alive() - before
     assert not left, f"left behind: {sorted(left)}"
@@ -126,10 +129,26 @@ def database_server() -> Iterator[None]:
         sys.modules["databases"].stop_server()
 
 
-@pytest.fixture(params=("sqlite",) if sys.platform == "win32" else ("sqlite", "postgres"))
-def store(request: pytest.FixtureRequest, tmp_path: Path) -> Iterator[FarmStore]:
-    """An empty farm, once on SQLite and once on PostgreSQL."""
-    from databases import fresh_farm
+@pytest.fixture
+def filling() -> Callable[[FarmStore], Any]:
+    """What fills the farm of a test; folders with farms of their own say it anew."""
+    from databases import nothing
 
-    with fresh_farm(request.param, tmp_path) as farm_store:
-        yield farm_store
+    return nothing
+
+
+@pytest.fixture(params=("sqlite",) if sys.platform == "win32" else ("sqlite", "postgres"))
+def filled(
+    request: pytest.FixtureRequest, tmp_path: Path, filling: Callable[[FarmStore], Any]
+) -> Iterator[tuple[FarmStore, Any]]:
+    """A farm and what filling it gave, once on SQLite and once on PostgreSQL."""
+    from databases import filled_farm
+
+    with filled_farm(request.param, tmp_path, filling) as made:
+        yield made
+
+
+@pytest.fixture
+def store(filled: tuple[FarmStore, Any]) -> FarmStore:
+    """A farm, once on SQLite and once on PostgreSQL; empty unless the folder fills it."""
+    return filled[0]

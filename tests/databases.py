@@ -6,13 +6,15 @@ import sys
 import tempfile
 import uuid
 import warnings
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from functools import cache
 from pathlib import Path
+from typing import Any
 
 from farmdesk.store.farm_store import FarmStore, open_farm
 
+Fill = Callable[[FarmStore], Any]
 KINDS = ("sqlite",) if sys.platform == "win32" else ("sqlite", "postgres")
 _SERVERS: list[object] = []
 
@@ -62,31 +64,65 @@ def fresh_database(template: str = "template1") -> Iterator[str]:
 
 
 @cache
-def _farm_template() -> str:
-    """The name of a database that holds an empty farm: copying it is quicker than making one."""
+def _filled_file(fill: Fill) -> tuple[bytes, Any]:
+    """The file of a farm that was filled, and what filling it gave."""
+    with tempfile.TemporaryDirectory() as folder:
+        path = Path(folder) / "farm.sqlite"
+        store = open_farm(path, make=True)
+        made = fill(store)
+        store.close()
+        return path.read_bytes(), made
+
+
+@cache
+def _filled_database(fill: Fill) -> tuple[str, Any]:
+    """The name of a database that holds a filled farm, and what filling it gave."""
     import psycopg
 
-    name = "farm_template"
+    name = f"filled_{uuid.uuid4().hex[:12]}"
     url = server_url()
     with psycopg.connect(url, autocommit=True) as admin:
         admin.execute(f"CREATE DATABASE {name}")
-    open_farm(url.replace("/postgres?", f"/{name}?"), make=True).close()
-    return name
+    store = open_farm(url.replace("/postgres?", f"/{name}?"), make=True)
+    made = fill(store)
+    store.close()
+    return name, made
+
+
+def nothing(_store: FarmStore) -> None:
+    """Fills a farm with nothing."""
+
+
+def copy_of_filled(fill: Fill, path: Path) -> FarmStore:
+    """Open a new file with a copy of a filled farm: quicker than filling it again."""
+    path.write_bytes(_filled_file(fill)[0])
+    return open_farm(path)
+
+
+@contextmanager
+def filled_farm(kind: str, folder: Path, fill: Fill) -> Iterator[tuple[FarmStore, Any]]:
+    """An open farm of a test's own, filled once in this process, and what filling it gave.
+
+    `fill` is a function of a module: its farm is kept as long as the process lives.
+    """
+    if kind == "sqlite":
+        store = copy_of_filled(fill, folder / f"farm-{uuid.uuid4().hex[:8]}.sqlite")
+        try:
+            yield store, _filled_file(fill)[1]
+        finally:
+            store.close()
+        return
+    name, made = _filled_database(fill)
+    with fresh_database(name) as url:
+        store = open_farm(url)
+        try:
+            yield store, made
+        finally:
+            store.close()
 
 
 @contextmanager
 def fresh_farm(kind: str, folder: Path) -> Iterator[FarmStore]:
     """An open farm with nothing in it."""
-    if kind == "sqlite":
-        store = open_farm(folder / f"farm-{uuid.uuid4().hex[:8]}.sqlite", make=True)
-        try:
-            yield store
-        finally:
-            store.close()
-        return
-    with fresh_database(_farm_template()) as url:
-        store = open_farm(url)
-        try:
-            yield store
-        finally:
-            store.close()
+    with filled_farm(kind, folder, nothing) as (store, _):
+        yield store

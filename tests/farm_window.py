@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
+from databases import copy_of_filled
 from PySide6.QtWidgets import QApplication, QDialog
 
 from farmdesk.actions.base import perform
@@ -21,7 +22,7 @@ from farmdesk.desk.window import DeskWindow
 from farmdesk.desk.workplace import Workplace
 from farmdesk.domain.things import THINGS
 from farmdesk.paper.pages import Shape
-from farmdesk.store.farm_store import FarmStore, open_farm
+from farmdesk.store.farm_store import FarmStore
 from farmdesk.wording.formats import Formats
 
 
@@ -73,11 +74,14 @@ class FarmWindow:
             return reading.all(THINGS[kind], **where)
 
 
+def _begin_heron_lane(store: FarmStore) -> None:
+    perform(store, lambda act: begin_farm(act, name="Heron Lane", first_serial=5000))
+
+
 @contextmanager
 def open_window(folder: Path, workplace: Workplace) -> Iterator[FarmWindow]:
     """A farm with the shipped catalogue, open in a window; closed at the end."""
-    store = open_farm(folder / "farm.sqlite", make=True)
-    perform(store, lambda act: begin_farm(act, name="Heron Lane", first_serial=5000))
+    store = copy_of_filled(_begin_heron_lane, folder / "farm.sqlite")
     with show_farm(store, workplace, Theme()) as opened:
         yield opened
 

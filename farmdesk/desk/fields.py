@@ -6,11 +6,10 @@ from collections.abc import Callable, Sequence
 from decimal import Decimal
 from typing import Any
 
-from PySide6.QtCore import Qt, Signal
+from PySide6.QtCore import Signal
 from PySide6.QtWidgets import (
     QCheckBox,
     QComboBox,
-    QCompleter,
     QLabel,
     QLineEdit,
     QPlainTextEdit,
@@ -18,6 +17,7 @@ from PySide6.QtWidgets import (
     QWidget,
 )
 
+from farmdesk.desk.completers import PartCompleter
 from farmdesk.errors import NotUnderstood, problem
 from farmdesk.quantities.mass import MassReading, read_mass
 from farmdesk.quantities.money import read_money
@@ -271,11 +271,7 @@ class ChoiceField(Field):
         self.line = QLineEdit()
         self.line.setAccessibleName(label)
         self.combo.setLineEdit(self.line)
-        completer = QCompleter(self.combo.model(), self.combo)
-        self.combo.setCompleter(completer)
-        completer.setFilterMode(Qt.MatchFlag.MatchContains)
-        completer.setCaseSensitivity(Qt.CaseSensitivity.CaseInsensitive)
-        completer.setCompletionMode(QCompleter.CompletionMode.PopupCompletion)
+        self.combo.setCompleter(PartCompleter(self.combo.model(), self.combo))
         super().__init__(key, label, self.combo, hint=hint, required=required)
         self.set_choices(choices)
         self.set_value(value)

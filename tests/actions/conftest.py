@@ -2,8 +2,11 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import pytest
 from begun_farm import BegunFarm, begin
+from databases import Fill, nothing
 from harvest_farm import KG, HarvestFarm, begin_harvest_farm
 
 from farmdesk.actions.packs import make_packs
@@ -12,16 +15,23 @@ from farmdesk.store.farm_store import FarmStore
 
 
 @pytest.fixture
+def filling(request: pytest.FixtureRequest) -> Fill:
+    """The farm that the test asks for by name."""
+    if "harvest" in request.fixturenames:
+        return begin_harvest_farm
+    return begin if "farm" in request.fixturenames else nothing
+
+
+@pytest.fixture
 def farm(store: FarmStore) -> BegunFarm:
     """A farm begun with the shipped catalogue."""
-    begin(store)
     return BegunFarm(store)
 
 
 @pytest.fixture
-def harvest(store: FarmStore) -> HarvestFarm:
+def harvest(filled: tuple[FarmStore, HarvestFarm]) -> HarvestFarm:
     """A farm that picks, packs and sells."""
-    return begin_harvest_farm(store)
+    return replace(filled[1], store=filled[0])
 
 
 @pytest.fixture

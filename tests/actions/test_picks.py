@@ -29,8 +29,8 @@ from farmdesk.wording.sentences import SENTENCES
 
 
 @pytest.fixture
-def farm(store):
-    return begin_harvest_farm(store)
+def farm(harvest):
+    return harvest
 
 
 @pytest.fixture(scope="module")

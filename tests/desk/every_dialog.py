@@ -48,7 +48,7 @@ def press(shown: FarmWindow, place: str, title: str, part: str = "") -> QDialog:
             owner = action.parent()
             if action.text().rstrip(" …") == title and owner.isVisible():  # type: ignore[attr-defined]
                 if isinstance(owner, ListView):
-                    owner.view.selectRow(0)
+                    owner.choose(lambda _row: True)
                 action.trigger()
                 return shown.dialog()
     raise AssertionError(f"{place} {part} has no button {title!r}")

@@ -14,7 +14,7 @@ from farm_window import FarmWindow
 from layout_faults import controls_of, is_in_sight, name_of, nameless
 from PySide6.QtCore import Qt
 from PySide6.QtTest import QAbstractItemModelTester, QTest
-from PySide6.QtWidgets import QAbstractItemView, QApplication
+from PySide6.QtWidgets import QAbstractItemView, QApplication, QWidget
 
 from farmdesk.desk.commands import PLACES
 from farmdesk.desk.theme import Theme
@@ -33,20 +33,21 @@ def shown(qapp: object, farm_folder: Path) -> Iterator[FarmWindow]:
         yield opened
 
 
-every_place = pytest.mark.parametrize("place", [spec.key for spec in PLACES])
+def each_place(shown: FarmWindow) -> Iterator[tuple[str, QWidget]]:
+    """Every part of every place in one window, by name."""
+    for spec in PLACES:
+        page = shown.show(spec.key)
+        for part in each_part(page, shown):
+            yield f"{spec.key} {part}".strip(), page
 
 
-@every_place
-def test_every_control_has_a_name(shown: FarmWindow, place: str) -> None:
-    page = shown.show(place)
-    faults = [f"{part}: {one}" for part in each_part(page, shown) for one in nameless(shown.window)]
+def test_every_control_has_a_name(shown: FarmWindow) -> None:
+    faults = [f"{part}: {one}" for part, _ in each_place(shown) for one in nameless(shown.window)]
     assert not faults, "\n".join(dict.fromkeys(faults))
 
 
-@every_place
-def test_tab_goes_through_every_control_and_comes_round(shown: FarmWindow, place: str) -> None:
-    page = shown.show(place)
-    for part in each_part(page, shown):
+def test_tab_goes_through_every_control_and_comes_round(shown: FarmWindow) -> None:
+    for part, page in each_place(shown):
         wanted = controls_of(page)
         seen, hidden = _go_round(shown)
         missed = [name_of(one) for one in wanted if one not in seen and one.isEnabled()]
@@ -73,28 +74,26 @@ def _go_round(shown: FarmWindow) -> tuple[list[object], list[str]]:
     raise AssertionError(f"Tab is caught: {[name_of(one) for one in seen[-4:]]}")  # type: ignore[arg-type]
 
 
-@pytest.mark.parametrize("place", [spec.key for spec in PLACES if spec.shortcut])
-def test_a_place_is_reached_by_its_key_and_left_by_another(shown: FarmWindow, place: str) -> None:
-    other = "lab" if place == "today" else "today"
-    shown.show(other)
-    action = next(
-        one
-        for one in shown.window.menu("Go").actions()
-        if one.text() == shown.window.title_of(place)
-    )
-    assert not action.shortcut().isEmpty()
-    action.trigger()
-    shown.settle()
-    assert shown.window.place == place
-    shown.window.show_place(other)
-    assert shown.window.place == other
+def test_a_place_is_reached_by_its_key_and_left_by_another(shown: FarmWindow) -> None:
+    for place in (spec.key for spec in PLACES if spec.shortcut):
+        other = "lab" if place == "today" else "today"
+        shown.show(other)
+        action = next(
+            one
+            for one in shown.window.menu("Go").actions()
+            if one.text() == shown.window.title_of(place)
+        )
+        assert not action.shortcut().isEmpty()
+        action.trigger()
+        shown.settle()
+        assert shown.window.place == place
+        shown.window.show_place(other)
+        assert shown.window.place == other
 
 
-@every_place
-def test_the_models_of_its_lists_keep_the_rules(shown: FarmWindow, place: str) -> None:
+def test_the_models_of_all_lists_keep_the_rules(shown: FarmWindow) -> None:
     """Qt's own tester of item models, over every list, also while it is grouped and sorted."""
-    page = shown.show(place)
-    for _part in each_part(page, shown):
+    for _part, page in each_place(shown):
         for view in page.findChildren(QAbstractItemView):
             model = view.model()
             if not view.isVisible() or model is None:

@@ -166,7 +166,7 @@ def test_chosen_bags_are_moved_opened_and_discarded_by_keys(farm_window: FarmWin
 def test_opening_too_early_is_asked_before_it_is_done(farm_window: FarmWindow) -> None:
     make_batch(farm_window, 1)
     page: IncubationPage = farm_window.show("incubation")
-    page.bags.view.selectRow(0)
+    page.bags.choose(lambda _row: True)
     page._do("opened", page.bags.chosen_rows())
     question = farm_window.dialog()
     question.reject()

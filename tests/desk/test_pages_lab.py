@@ -202,7 +202,7 @@ def test_what_is_thrown_away_says_so(farm_window: FarmWindow) -> None:
     strain = oyster(farm_window)
     farm_window.act(lambda act: register_culture(act, strain=strain, form="plate"))
     page: LabPage = farm_window.show("lab")
-    page.cultures.view.selectRow(0)
+    page.cultures.choose(lambda _row: True)
     page.cultures.view.setFocus()
     QTest.keyClick(page.cultures.view, Qt.Key.Key_Delete)
     farm_window.dialog().try_save()
@@ -220,7 +220,7 @@ def test_relatives_are_walked_by_enter(farm_window: FarmWindow) -> None:
     page._open(culture)
     dialog = farm_window.dialog()
     assert dialog.name.text() == culture.name
-    dialog.forward.view.selectRow(0)
+    dialog.forward.choose(lambda _row: True)
     QTest.keyClick(dialog.forward.view, Qt.Key.Key_Return)
     farm_window.settle()
     assert dialog.back.table.row_at(0).name == culture.name

@@ -48,7 +48,7 @@ def orders(window: FarmWindow):
     part = window.show("sales").show_part("orders")
     window.settle()
     part.view.view.setFocus()
-    part.view.view.selectRow(0)
+    part.view.choose(lambda _row: True)
     return part
 
 

@@ -1,8 +1,10 @@
 from __future__ import annotations
 
+from copy import deepcopy
 from pathlib import Path
 
 import pytest
+from databases import Fill, nothing
 from trading_farm import NOW, TradingFarm, begin_trading
 
 from farmdesk.quantities.weeks import IsoWeek
@@ -11,8 +13,13 @@ from farmdesk.store.farm_store import FarmStore
 
 
 @pytest.fixture
-def trading(store: FarmStore) -> TradingFarm:
-    return begin_trading(store)
+def filling(request: pytest.FixtureRequest) -> Fill:
+    return begin_trading if "trading" in request.fixturenames else nothing
+
+
+@pytest.fixture
+def trading(filled: tuple[FarmStore, TradingFarm]) -> TradingFarm:
+    return deepcopy(filled[1])
 
 
 @pytest.fixture

@@ -149,7 +149,7 @@ class IncubationPage(Page):
         self.batches.set_rows(shown.batches)
         self._choose_wanted()
         if self.batches.current_row() is None and shown.batches:
-            self.batches.view.selectRow(0)
+            self.batches.choose(lambda _row: True)
         self._is_filling = False
         self._batch_chosen()
 

@@ -6,10 +6,9 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from typing import Any
 
-from PySide6.QtCore import Qt
+from PySide6.QtCore import QStringListModel, Qt
 from PySide6.QtGui import QKeyEvent
 from PySide6.QtWidgets import (
-    QCompleter,
     QLineEdit,
     QListWidget,
     QListWidgetItem,
@@ -19,6 +18,7 @@ from PySide6.QtWidgets import (
 
 from farmdesk.actions.labelling import resolve
 from farmdesk.actions.picks import propose_bag_flush
+from farmdesk.desk.completers import PartCompleter
 from farmdesk.desk.context import DeskContext
 from farmdesk.desk.fields import Field
 from farmdesk.desk.messages import sentence_of
@@ -201,10 +201,7 @@ def read_bag_scan(line: str) -> str:
     return shown(bare)
 
 
-def _completer(things: FruitingThings, line: QLineEdit) -> QCompleter:
+def _completer(things: FruitingThings, line: QLineEdit) -> PartCompleter:
     names = [*dict.fromkeys(bag.batch_name for bag in things.bags)]
     names += [bag.name for bag in things.pickable()]
-    completer = QCompleter(names, line)
-    completer.setCaseSensitivity(Qt.CaseSensitivity.CaseInsensitive)
-    completer.setFilterMode(Qt.MatchFlag.MatchContains)
-    return completer
+    return PartCompleter(QStringListModel(names, line), line)

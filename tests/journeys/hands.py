@@ -1,0 +1,131 @@
+"""Somebody at the desk without a mouse: keys, the Tab key, and a scanner that types."""
+
+from __future__ import annotations
+
+import itertools
+from collections.abc import Callable
+from typing import Any
+
+from PySide6.QtCore import QCoreApplication, QEvent, QKeyCombination, Qt
+from PySide6.QtGui import QKeyEvent, QKeySequence, QWindow
+from PySide6.QtTest import QTest
+from PySide6.QtWidgets import QApplication, QLabel, QPushButton, QWidget
+
+from farmdesk.desk.application import Desk
+
+SCANNER_MS = 2
+HANDS_MS = 180
+MOST_TABS = 150
+_now = itertools.count(1_000_000, 100_000)
+
+
+class Hands:
+    """Presses keys where the cursor is, as a person sees it; nothing else reaches the desk."""
+
+    def __init__(self, desk: Desk, wait_until: Callable[..., None]) -> None:
+        self.desk = desk
+        self._wait_until = wait_until
+
+    def settle(self) -> None:
+        """Wait until all that was asked for is done and shown."""
+        self.desk.workplace.settled()
+        if QApplication.activeModalWidget() is None:
+            # Without a window manager nobody gives the focus back after a dialog.
+            self.desk.window.activateWindow()
+        QApplication.processEvents()
+
+    def wait_for(self, fact: Callable[[], object]) -> None:
+        """Let the desk work until something is so."""
+        self._wait_until(lambda: bool(fact()))
+        self.settle()
+
+    @property
+    def top(self) -> Any:
+        """The dialog in front, or the window."""
+        return QApplication.activeModalWidget() or self.desk.window
+
+    @property
+    def keys(self) -> QWindow:
+        """The native window that the platform sends keys to."""
+        handle: QWindow = self.top.windowHandle()
+        return handle
+
+    @property
+    def focus(self) -> QWidget:
+        """Where the cursor is."""
+        return QApplication.focusWidget() or self.top
+
+    def press(self, *keys: str) -> None:
+        """Keys such as 'Ctrl+Return', one after the other."""
+        for name in keys:
+            combination: QKeyCombination = QKeySequence(name)[0]
+            QTest.keyClick(self.keys, combination.key(), combination.keyboardModifiers())
+            self.settle()
+
+    def go(self, name: str) -> None:
+        """Tab until the cursor is on what has this name."""
+        seen = []
+        for _ in range(MOST_TABS):
+            told = self.heard()
+            if told == name:
+                return
+            seen.append(told)
+            self.press("Tab")
+        told = self.problems(self.top)
+        raise AssertionError(f"{told}. Tab does not come to {name!r}, but to {sorted(set(seen))}")
+
+    def heard(self) -> str:
+        """What a screen reader says of where the cursor is."""
+        focus = self.focus
+        if isinstance(focus, QPushButton) and not focus.accessibleName():
+            return focus.text().replace("&", "")
+        return focus.accessibleName()
+
+    def write(self, text: str) -> None:
+        """Type over what is there."""
+        self.press("Ctrl+A")
+        self._strokes(text, every=HANDS_MS)
+
+    def fill(self, answers: dict[str, str]) -> None:
+        """Go to each field by its name and type over what is there."""
+        for name, text in answers.items():
+            self.go(name)
+            self.write(text)
+
+    def save(self, answers: dict[str, str] | None = None) -> None:
+        """Fill a form and keep it with Ctrl+Enter."""
+        form = self.top
+        self.fill(answers or {})
+        self.press("Ctrl+Return")
+        self.wait_for(lambda: self.top is not form or self.problems(form))
+        assert self.top is not form, self.problems(form)
+
+    def problems(self, widget: QWidget) -> list[str]:
+        """The sentences about what is wrong that are in sight."""
+        labels = widget.findChildren(QLabel)
+        return [one.text() for one in labels if one.isVisible() and one.text().startswith("⚠")]
+
+    def scan(self, code: str) -> None:
+        """A scanner types a code, far faster than hands, and Enter."""
+        self._strokes(f"{code}\r", every=SCANNER_MS)
+
+    def _strokes(self, text: str, *, every: int) -> None:
+        at = next(_now)
+        for sign in text:
+            key = Qt.Key.Key_Return if sign == "\r" else ord(sign.upper())
+            for kind in (QEvent.Type.KeyPress, QEvent.Type.KeyRelease):
+                event = QKeyEvent(kind, key, Qt.KeyboardModifier.NoModifier, sign.strip("\r"))
+                event.setTimestamp(at)
+                QCoreApplication.sendEvent(self.keys, event)
+            at += every
+        self.settle()
+
+    def choose_tab(self, title: str) -> None:
+        """Ctrl+Tab until the part with this title is in sight."""
+        page = self.desk.window.centralWidget().findChildren(QWidget)
+        tabs = next(one for one in page if hasattr(one, "tabText") and one.isVisible())
+        for _ in range(20):
+            if tabs.tabText(tabs.currentIndex()) == title:
+                return
+            self.press("Ctrl+Tab")
+        raise AssertionError(f"no part {title!r}")
