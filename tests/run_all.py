@@ -26,7 +26,7 @@ DIED = "FARMDESK_WORKER_DIED"
 """Names the file that the tests make when a worker process died (see conftest.py)."""
 
 
-MEMORY = Path("/dev/shm")  # noqa: S108 - farms of tests, nothing private
+MEMORY = Path("/dev/shm")
 ENOUGH_BYTES = 4 << 30
 
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from PySide6.QtCore import QAbstractItemModel, QCoreApplication, QEvent, QObject, Qt
 from PySide6.QtGui import QKeyEvent
-from PySide6.QtWidgets import QCompleter, QWidget
+from PySide6.QtWidgets import QCompleter
 
 _ENTERS = (Qt.Key.Key_Return, Qt.Key.Key_Enter)
 
@@ -20,17 +20,19 @@ class PartCompleter(QCompleter):
 
     def eventFilter(self, watched: QObject, event: QEvent) -> bool:  # noqa: N802 - Qt's own name
         """Qt's own takes any Enter to close the offer: the form would have to be kept twice."""
-        if event.type() == QEvent.Type.KeyPress and self._keeps(watched, event):
-            self.popup().hide()
-            line: QWidget = self.widget()
-            assert isinstance(event, QKeyEvent)
-            again = QKeyEvent(event.type(), event.key(), event.modifiers(), event.text())
-            QCoreApplication.postEvent(line, again)
-            return True
-        return super().eventFilter(watched, event)
+        offer = self.popup()
+        if offer is None or watched is not offer or not _keeps(event):
+            return super().eventFilter(watched, event)
+        offer.hide()
+        QCoreApplication.postEvent(self.widget(), event.clone())
+        return True
 
-    def _keeps(self, watched: QObject, event: QEvent) -> bool:
-        if not isinstance(event, QKeyEvent) or event.key() not in _ENTERS:
-            return False
-        is_control = bool(event.modifiers() & Qt.KeyboardModifier.ControlModifier)
-        return is_control and watched is self.popup()
+
+def _keeps(event: QEvent) -> bool:
+    """Whether this is Ctrl+Enter."""
+    return (
+        isinstance(event, QKeyEvent)
+        and event.type() == QEvent.Type.KeyPress
+        and event.key() in _ENTERS
+        and bool(event.modifiers() & Qt.KeyboardModifier.ControlModifier)
+    )

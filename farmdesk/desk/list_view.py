@@ -12,6 +12,7 @@ from typing import TYPE_CHECKING, Any
 from PySide6.QtCore import QEvent, QItemSelectionModel, QModelIndex, QPoint, Qt, Signal
 from PySide6.QtGui import QAction, QGuiApplication, QKeySequence, QShowEvent
 from PySide6.QtWidgets import (
+    QApplication,
     QHBoxLayout,
     QLabel,
     QLineEdit,
@@ -27,6 +28,7 @@ from farmdesk.desk.heading_delegate import HeadingDelegate
 from farmdesk.desk.list_look import ListLook
 from farmdesk.desk.list_menu import fill_header_menu, fill_list_menu
 from farmdesk.desk.overflow import OverflowBar
+from farmdesk.desk.row_table import RowTable
 from farmdesk.desk.tables import Column, LongTable, RowSource
 from farmdesk.desk.workplace import Workplace
 from farmdesk.wording.language import tr, tr_count
@@ -65,6 +67,7 @@ class ListView(QWidget):
         self.kinds: dict[str, Kind] = {}
         self._empty_text = empty_text or tr("Nothing here yet.")
         self._refusal = ""
+        self._holder: QWidget | None = None
         self._row_actions: list[tuple[QAction, bool]] = []
         self.on_export: Callable[[], object] | None = None
         self.on_print: Callable[[], object] | None = None
@@ -107,6 +110,10 @@ class ListView(QWidget):
             self.view.selectionModel().setCurrentIndex(wanted_index, _ONE_ROW)
             self.view.scrollTo(wanted_index)
         return at is not None
+
+    def expect_keys(self, holder: QWidget) -> None:
+        """Take the keys from `holder` when rows come, unless they are somewhere else by then."""
+        self._holder = holder
 
     def set_filter(self, words: str) -> None:
         """Type into the filter line."""
@@ -202,7 +209,7 @@ class ListView(QWidget):
         column.addLayout(self._body, 1)
 
     def _make_view(self, name: str) -> QTableView:
-        view = QTableView(self)
+        view = RowTable(self)
         view.setModel(self.table)
         view.setAccessibleName(name)
         view.setSelectionBehavior(QTableView.SelectionBehavior.SelectRows)
@@ -263,6 +270,10 @@ class ListView(QWidget):
         if count == 0 and self.view.hasFocus():
             self.filter_line.setFocus()
         self._body.setCurrentWidget(self._empty if count == 0 else self.view)
+        if count and self._holder is not None:
+            if self._holder is QApplication.focusWidget():
+                self.view.setFocus()
+            self._holder = None
         has_headings = isinstance(self.view.itemDelegate(), HeadingDelegate)
         if bool(self.table.group) != has_headings:
             usual = QStyledItemDelegate(self.view)

@@ -8,6 +8,7 @@ from PySide6 import QtCore
 from PySide6.QtCore import Signal
 from PySide6.QtGui import QKeyEvent
 from PySide6.QtWidgets import (
+    QApplication,
     QFrame,
     QHBoxLayout,
     QLabel,
@@ -16,6 +17,7 @@ from PySide6.QtWidgets import (
     QVBoxLayout,
     QWidget,
 )
+from shiboken6 import isValid
 
 from farmdesk.desk.answer_board import AnswerBoard
 from farmdesk.desk.answers import AnswerView
@@ -40,6 +42,7 @@ class ScanStrip(QWidget):
         self._meaning = tr("No wall card scanned yet: a scan looks things up.")
         self._since = ""
         self._answer: AnswerView | None = None
+        self._before: QWidget | None = None
         self._build()
         self.set_theme(theme or Theme())
         self.set_meaning(self._meaning)
@@ -51,7 +54,21 @@ class ScanStrip(QWidget):
         if self._buttons.isVisibleTo(self) != answer.asks:
             self._buttons.setVisible(answer.asks)
         if answer.asks:
-            self.setFocus()
+            self._take_keys()
+        else:
+            self._give_keys_back()
+
+    def _take_keys(self) -> None:
+        """Y and N answer the question; whoever had the keys gets them again afterwards."""
+        now = QApplication.focusWidget()
+        if now is not None and now is not self and not self.isAncestorOf(now):
+            self._before = now
+        self.setFocus()
+
+    def _give_keys_back(self) -> None:
+        before, self._before = self._before, None
+        if before is not None and self.hasFocus() and isValid(before) and before.isVisible():
+            before.setFocus()
 
     @property
     def answer(self) -> AnswerView | None:
@@ -159,6 +176,7 @@ class ScanStrip(QWidget):
             return
         self._buttons.hide()
         self._answer = None
+        self._give_keys_back()
         (self.yes_answered if yes else self.no_answered).emit()
 
     def keyPressEvent(self, event: QKeyEvent) -> None:  # noqa: N802 - Qt's own name

@@ -5,11 +5,11 @@ from __future__ import annotations
 from collections.abc import Callable
 from typing import ClassVar
 
-from PySide6.QtCore import QEvent
-from PySide6.QtWidgets import QTabWidget, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QVBoxLayout, QWidget
 
 from farmdesk.desk.context import DeskContext
 from farmdesk.desk.page import Page
+from farmdesk.desk.part_tabs import PartTabs
 
 
 class Part(QWidget):
@@ -42,16 +42,6 @@ class Part(QWidget):
         return False
 
 
-class _Tabs(QTabWidget):
-    """Tabs that grow when a part does: Qt's own keep the size they were made with."""
-
-    def event(self, event: QEvent) -> bool:
-        """Ask for another size when what a tab holds does."""
-        if event.type() == QEvent.Type.LayoutRequest:
-            self.updateGeometry()
-        return super().event(event)
-
-
 class TabbedPage(Page):
     """A place whose parts are made when they are first shown."""
 
@@ -60,7 +50,7 @@ class TabbedPage(Page):
 
     def __init__(self, context: DeskContext, parent: QWidget | None = None) -> None:
         super().__init__(context, parent)
-        self.tabs = _Tabs()
+        self.tabs = PartTabs()
         self.tabs.setDocumentMode(True)
         self.tabs.setUsesScrollButtons(True)
         self.tabs.setAccessibleName(self.title)

@@ -25,12 +25,12 @@ from PySide6.QtWidgets import (
     QMainWindow,
     QMenu,
     QStackedWidget,
-    QTableView,
     QVBoxLayout,
     QWidget,
 )
 
 from farmdesk.desk.commands import COMMANDS, MENUS, PLACES, PageSpec
+from farmdesk.desk.part_tabs import focus_list
 from farmdesk.desk.strip import ScanStrip
 from farmdesk.desk.theme import SCHEMES, TARGET_PX, Theme, apply_theme
 from farmdesk.wording.language import tr
@@ -109,7 +109,7 @@ class DeskWindow(QMainWindow):
             return None
         self._stack.setCurrentWidget(page)
         if not self.strip.is_asking:
-            _focus_list(page)
+            focus_list(page)
         if subject:
             page.show_subject(subject)
         self.setWindowTitle(tr("{title} – Farmdesk").format(title=spec.title))
@@ -172,7 +172,7 @@ class DeskWindow(QMainWindow):
         """Give the page in sight the keys."""
         page = self._current()
         if page is not None:
-            _focus_list(page)
+            focus_list(page)
 
     def title_of(self, key: str) -> str:
         """The title of a place; '' for none."""
@@ -362,12 +362,6 @@ def _waiting(sentence: str) -> QWidget:
     row.addWidget(label)
     row.addStretch(1)
     return holder
-
-
-def _focus_list(page: QWidget) -> None:
-    """Put the cursor on the page's first list, else on the page: its keys work at once."""
-    views = [view for view in page.findChildren(QTableView) if view.isVisibleTo(page)]
-    (views[0] if views else page).setFocus()
 
 
 def _load_page(spec: PageSpec) -> Any:

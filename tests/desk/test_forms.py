@@ -5,7 +5,8 @@ from __future__ import annotations
 from decimal import Decimal
 
 import pytest
-from PySide6.QtCore import Qt
+from PySide6.QtCore import QCoreApplication, QEvent, Qt
+from PySide6.QtGui import QKeyEvent
 
 from farmdesk.desk.fields import (
     CheckField,
@@ -180,3 +181,20 @@ def test_a_value_of_another_kind_is_refused_by_its_reader(form) -> None:
     field = form.add(ReadField("week", "Week", read, value="soon"))
     assert form.values() is None
     assert "2026-W47" in field.problem_text()
+
+
+def test_ctrl_enter_keeps_the_form_while_choices_are_offered(qtbot) -> None:
+    form = Form()
+    field = form.add(ChoiceField("paper", "Paper", [(1, "A4"), (2, "Letter")]))
+    qtbot.addWidget(form)
+    form.show()
+    field.setFocus()
+    for sign in "let":
+        key = QKeyEvent(QEvent.Type.KeyPress, ord(sign), Qt.KeyboardModifier.NoModifier, sign)
+        QCoreApplication.sendEvent(form.windowHandle(), key)
+    offer = field.combo.completer().popup()
+    assert offer.isVisible()
+    with qtbot.waitSignal(form.save_asked):
+        qtbot.keyClick(offer, Qt.Key.Key_Return, Qt.KeyboardModifier.ControlModifier)
+    assert not offer.isVisible()
+    assert field.value() == 2

@@ -110,3 +110,34 @@ def test_rows_are_of_one_height_and_large_enough(lots) -> None:
 def test_a_screen_reader_has_names(lots) -> None:
     assert lots.view.accessibleName() == "Harvest lots"
     assert lots.filter_line.accessibleName() == "Filter Harvest lots"
+
+
+def test_the_first_step_of_the_keys_chooses_the_first_row(lots, qtbot) -> None:
+    with qtbot.waitActive(lots):
+        lots.activateWindow()
+    lots.view.setFocus()
+    assert lots.chosen_rows() == []
+    for key, chosen in (
+        (Qt.Key.Key_Down, 1),
+        (Qt.Key.Key_Down, 2),
+        (Qt.Key.Key_End, 3),
+        (Qt.Key.Key_Home, 1),
+    ):
+        qtbot.keyClick(lots.view, key)
+        assert [row.id for row in lots.chosen_rows()] == [chosen]
+    lots.set_rows(LOTS[:1])
+    lots.view.clearSelection()
+    qtbot.keyClick(lots.view, Qt.Key.Key_Home)
+    assert [row.id for row in lots.chosen_rows()] == [1]
+
+
+def test_a_list_that_was_empty_takes_the_keys_when_its_rows_come(lots, qtbot) -> None:
+    lots.set_rows([])
+    lots.filter_line.setFocus()
+    lots.expect_keys(lots.filter_line)
+    lots.set_rows(LOTS)
+    assert lots.view.hasFocus()
+    lots.set_rows([])
+    lots.filter_line.setFocus()
+    lots.set_rows(LOTS)
+    assert lots.filter_line.hasFocus(), "it was asked for once"

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import pytest
 from PySide6.QtCore import Qt
+from PySide6.QtWidgets import QLineEdit, QVBoxLayout, QWidget
 
 from farmdesk.desk.answers import AnswerView
 from farmdesk.desk.strip import ScanStrip
@@ -113,3 +114,23 @@ def test_the_answer_grows_with_the_text_size(strip) -> None:
     before = strip.board.sizeHint().height()
     strip.set_theme(Theme("light", 2.0))
     assert strip.board.sizeHint().height() > before * 1.3
+
+
+def test_after_a_question_the_keys_go_back_to_who_had_them(qtbot, light) -> None:
+    window = QWidget()
+    column = QVBoxLayout(window)
+    strip, elsewhere = ScanStrip(light), QLineEdit()
+    column.addWidget(strip)
+    column.addWidget(elsewhere)
+    qtbot.addWidget(window)
+    with qtbot.waitActive(window):
+        window.show()
+        window.activateWindow()
+    elsewhere.setFocus()
+    strip.show_answer(ASKS)
+    assert strip.hasFocus()
+    qtbot.keyClick(strip, Qt.Key.Key_Y)
+    assert elsewhere.hasFocus()
+    strip.show_answer(ASKS)
+    strip.show_answer(MOVED)
+    assert elsewhere.hasFocus()

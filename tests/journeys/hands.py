@@ -9,7 +9,7 @@ from typing import Any
 from PySide6.QtCore import QCoreApplication, QEvent, QKeyCombination, Qt
 from PySide6.QtGui import QKeyEvent, QKeySequence, QWindow
 from PySide6.QtTest import QTest
-from PySide6.QtWidgets import QApplication, QLabel, QPushButton, QWidget
+from PySide6.QtWidgets import QApplication, QLabel, QPushButton, QTabWidget, QWidget
 
 from farmdesk.desk.application import Desk
 
@@ -28,6 +28,7 @@ class Hands:
 
     def settle(self) -> None:
         """Wait until all that was asked for is done and shown."""
+        QApplication.processEvents()  # a key may still be on its way
         self.desk.workplace.settled()
         if QApplication.activeModalWidget() is None:
             # Without a window manager nobody gives the focus back after a dialog.
@@ -122,10 +123,10 @@ class Hands:
 
     def choose_tab(self, title: str) -> None:
         """Ctrl+Tab until the part with this title is in sight."""
-        page = self.desk.window.centralWidget().findChildren(QWidget)
-        tabs = next(one for one in page if hasattr(one, "tabText") and one.isVisible())
+        found = self.desk.window.findChildren(QTabWidget)
+        tabs = next(one for one in found if one.isVisible())
         for _ in range(20):
-            if tabs.tabText(tabs.currentIndex()) == title:
+            if tabs.tabText(tabs.currentIndex()).startswith(title):
                 return
             self.press("Ctrl+Tab")
-        raise AssertionError(f"no part {title!r}")
+        raise AssertionError(f"no part {title!r} where the cursor is on {self.heard()!r}")

@@ -5,7 +5,7 @@ from __future__ import annotations
 from functools import partial
 from typing import Any
 
-from PySide6.QtWidgets import QLabel, QTabWidget, QWidget
+from PySide6.QtWidgets import QLabel, QWidget
 
 from farmdesk.desk.batch_labels import BatchLabelsDialog
 from farmdesk.desk.context import DeskContext
@@ -21,6 +21,7 @@ from farmdesk.desk.pages.pack_dialog import PacksDialog
 from farmdesk.desk.pages.stocktake_dialog import open_stocktake_dialog
 from farmdesk.desk.pages.trade_dialog import TradeDialog, load_trade_setting
 from farmdesk.desk.pages.week_lists import TableSheet
+from farmdesk.desk.part_tabs import PartTabs
 from farmdesk.desk.tables import Column
 from farmdesk.domain.catalogue import Product
 from farmdesk.domain.codes import group_code, read_code
@@ -88,7 +89,7 @@ class ColdStorePage(Page):
             empty_text=tr("No pick in the last 30 days, and none with something left."),
             on_opened=lambda row: open_life(self.context, read_code(row[_CODE])),
         )
-        self.tabs = QTabWidget()
+        self.tabs = PartTabs()
         self.tabs.setAccessibleName(tr("Lists of the cold store"))
         self.tabs.addTab(self.lots, tr("On hand"))
         self.tabs.addTab(self.balances, tr("Where the lots went"))

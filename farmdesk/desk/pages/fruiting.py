@@ -6,7 +6,7 @@ from functools import partial
 from typing import Any
 
 from PySide6.QtCore import Qt
-from PySide6.QtWidgets import QLabel, QSplitter, QTabWidget, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QLabel, QSplitter, QVBoxLayout, QWidget
 
 from farmdesk.actions.bags import BagAct, BagsDone
 from farmdesk.desk.batch_labels import BatchLabelsDialog
@@ -20,6 +20,7 @@ from farmdesk.desk.page import Page
 from farmdesk.desk.pages.fruiting_acts import act_on_fruiting, say_done, say_expected, say_place
 from farmdesk.desk.pages.incubation_dialogs import DiscardDialog, MoveDialog
 from farmdesk.desk.pages.pick_dialogs import CorrectDialog, PickDialog, WeighDialog
+from farmdesk.desk.part_tabs import PartTabs
 from farmdesk.desk.tables import Column
 from farmdesk.domain.cards import OPENED, PINS, REST, SPENT
 from farmdesk.domain.codes import read_code
@@ -76,7 +77,7 @@ class FruitingPage(Page):
         self.bags = self._make_bags()
         self.picks = self._make_picks()
         self.shares = self._make_shares()
-        self.tabs = QTabWidget()
+        self.tabs = PartTabs()
         self.tabs.setAccessibleName(tr("Lists of fruiting"))
         for view, title in zip((self.batches, self.bags, self._picks_side()), _TITLES, strict=True):
             self.tabs.addTab(view, title)

@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Any, ClassVar
 
+from PySide6.QtCore import Qt
+from PySide6.QtGui import QKeyEvent
 from PySide6.QtWidgets import QHBoxLayout, QLabel, QPushButton, QVBoxLayout, QWidget
 
 from farmdesk.desk.forms import Form
@@ -89,6 +91,14 @@ class DayStep(QWidget):
         button.clicked.connect(lambda _=False: function())
         self.buttons.insertWidget(self.buttons.count() - 1, button)
         return button
+
+    def keyPressEvent(self, event: QKeyEvent) -> None:  # noqa: N802 - Qt's own name
+        """Ctrl+Enter keeps the step from its buttons too; the form has its own."""
+        is_control = bool(event.modifiers() & Qt.KeyboardModifier.ControlModifier)
+        if is_control and event.key() in (Qt.Key.Key_Return, Qt.Key.Key_Enter):
+            self.try_save()
+        else:
+            super().keyPressEvent(event)
 
     def _kept(self, result: Any) -> None:
         self.keep.setEnabled(True)

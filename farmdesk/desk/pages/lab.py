@@ -7,7 +7,7 @@ from functools import partial
 from typing import Any
 
 from PySide6.QtCore import Qt
-from PySide6.QtWidgets import QScrollArea, QTabWidget, QWidget
+from PySide6.QtWidgets import QScrollArea, QWidget
 
 from farmdesk.actions.base import Act
 from farmdesk.actions.lab import discard_lab
@@ -22,6 +22,7 @@ from farmdesk.desk.pages.lab_dialogs import CultureDialog, HeatDialog, RunDialog
 from farmdesk.desk.pages.lab_growth import GrowthList, MeasureDialog
 from farmdesk.desk.pages.lab_inoculation import InoculationDialog
 from farmdesk.desk.pages.lab_substrate import SubstrateSums
+from farmdesk.desk.part_tabs import PartTabs
 from farmdesk.desk.tables import Column
 from farmdesk.domain.codes import code_of, group_code, read_code
 from farmdesk.domain.lab import Culture, Spawn
@@ -83,7 +84,7 @@ class LabPage(Page):
         self.sums_area.setFrameShape(QScrollArea.Shape.NoFrame)
         self.sums_area.setFocusPolicy(Qt.FocusPolicy.NoFocus)
         self.sums_area.setWidget(self.sums)
-        self.tabs = QTabWidget()
+        self.tabs = PartTabs()
         self.tabs.setUsesScrollButtons(True)
         self.tabs.setAccessibleName(tr("Lists of the lab"))
         for view, title in (

@@ -17,7 +17,6 @@ from PySide6.QtWidgets import (
     QLineEdit,
     QScrollArea,
     QSplitter,
-    QTabWidget,
     QToolButton,
     QVBoxLayout,
     QWidget,
@@ -29,6 +28,7 @@ from farmdesk.desk.messages import sentence_of
 from farmdesk.desk.page import Page
 from farmdesk.desk.pages.week_lists import TableSheet
 from farmdesk.desk.pages.week_reports import ChooseFile, ReportsList
+from farmdesk.desk.part_tabs import PartTabs
 from farmdesk.errors import FarmdeskError, NotUnderstood
 from farmdesk.paper.charts import Chart
 from farmdesk.paper.documents import Figure, Figures
@@ -117,7 +117,7 @@ class WeekPage(Page):
         self.chart = ChartView(context.formats)
         self.chart.empty_text = tr("Nothing was picked in these weeks.")
         self.reports = ReportsList(self, self._choose)
-        self.tabs = QTabWidget()
+        self.tabs = PartTabs()
         self.tabs.setAccessibleName(tr("Tables of the week"))
         self.tabs.addTab(self._make_overview(), tr("Summary"))
         for title, names in _TABS:
