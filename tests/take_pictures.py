@@ -37,7 +37,8 @@ def take_pages(shown: FarmWindow, folder: Path) -> int:
         page = shown.show(spec.key)
         for part in each_part(page, shown):
             name = "-".join([spec.key, *part.lower().split()])
-            QApplication.processEvents()  # what grew with its text is laid out once more
+            for _ in range(3):
+                QApplication.processEvents()  # what grew with its text is laid out once more
             shown.window.grab().save(str(folder / f"{_plain(name)}.png"))
             count += 1
     return count

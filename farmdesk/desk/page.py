@@ -5,13 +5,16 @@ from __future__ import annotations
 from collections.abc import Callable
 from typing import ClassVar
 
-from PySide6.QtCore import QSize, Qt
+from PySide6.QtCore import QPoint, QSize, Qt, QTimer
 from PySide6.QtGui import QAction, QGuiApplication, QKeySequence, QShowEvent
 from PySide6.QtWidgets import QApplication, QHBoxLayout, QLabel, QScrollArea, QVBoxLayout, QWidget
 
 from farmdesk.desk.context import DeskContext
 from farmdesk.desk.icons import find_icon
 from farmdesk.desk.overflow import OverflowBar
+
+_ENOUGH_LINES = 8
+_MARGIN_PX = 20
 
 
 class Page(QWidget):
@@ -118,12 +121,19 @@ class Page(QWidget):
     def _bring_in_sight(self, _before: QWidget | None, now: QWidget | None) -> None:
         """Scroll to what the keyboard has come to; a click must not move what is clicked."""
         is_by_key = QGuiApplication.mouseButtons() == Qt.MouseButton.NoButton
-        if now is None or not is_by_key or not self._area.isAncestorOf(now):
+        if now is not None and is_by_key and self._area.isAncestorOf(now):
+            # What has just come into sight has no place yet.
+            QTimer.singleShot(0, self, self._scroll_to_keys)
+
+    def _scroll_to_keys(self) -> None:
+        """Of a list its first lines are enough: all of it would push the tabs out of sight."""
+        now, holder = QApplication.focusWidget(), self._area.widget()
+        if now is None or holder is None or not holder.isAncestorOf(now):
             return
-        is_small = now.height() <= self._area.viewport().height()
-        seen = now.visibleRegion().boundingRect().height()
-        if seen == 0 or (is_small and seen < now.height()):
-            self._area.ensureWidgetVisible(now)
+        enough = min(now.height(), now.fontMetrics().height() * _ENOUGH_LINES)
+        if now.visibleRegion().boundingRect().height() < enough:
+            top = now.mapTo(holder, QPoint(0, 0))
+            self._area.ensureVisible(top.x(), top.y() + enough // 2, 0, enough // 2 + _MARGIN_PX)
 
     def showEvent(self, event: QShowEvent) -> None:  # noqa: N802 - Qt's own name
         """Refresh when stale."""

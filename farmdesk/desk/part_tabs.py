@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-from PySide6.QtCore import QEvent, Qt
+from PySide6.QtCore import QEvent, QPoint, Qt, QTimer
 from PySide6.QtGui import QKeyEvent
-from PySide6.QtWidgets import QApplication, QTableView, QTabWidget, QWidget
+from PySide6.QtWidgets import QApplication, QScrollArea, QTableView, QTabWidget, QWidget
 
 _TABS = (Qt.Key.Key_Tab, Qt.Key.Key_Backtab)
 
@@ -15,6 +15,19 @@ class PartTabs(QTabWidget):
     Ctrl+Tab shows the next part and puts the cursor on its list, so that its keys work at once;
     arrows on the tabs themselves leave the cursor there.
     """
+
+    def __init__(self, parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        self.currentChanged.connect(lambda _: QTimer.singleShot(0, self, self._show_tabs))
+
+    def _show_tabs(self) -> None:
+        """Qt scrolls a page to where the cursor went, and the tabs out of sight."""
+        above = self.parentWidget()
+        while above is not None and not isinstance(above, QScrollArea):
+            above = above.parentWidget()
+        holder = above.widget() if isinstance(above, QScrollArea) else None
+        if isinstance(above, QScrollArea) and holder is not None:
+            above.ensureVisible(0, self.mapTo(holder, QPoint(0, 0)).y(), 0, 0)
 
     def event(self, event: QEvent) -> bool:
         """Ask for another size when what a tab holds does."""
