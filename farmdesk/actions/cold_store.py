@@ -9,9 +9,10 @@ from farmdesk.actions.catalogue_checks import check_text
 from farmdesk.actions.pick_shares import shown_mass
 from farmdesk.domain.catalogue import Reason, Room
 from farmdesk.domain.codes import kind_of
-from farmdesk.domain.harvest import Pack, Pick, Removal
+from farmdesk.domain.harvest import Pack, PackWeight, Pick, Removal
 from farmdesk.errors import NotFound, Problem, Refused, problem
 from farmdesk.quantities.times import local_day
+from farmdesk.store.sales import weights_left
 
 USES = ("waste", "gift", "own", "drying")
 Lot = Pick | Pack
@@ -37,8 +38,9 @@ def remove_stock(
     lot = need_lot(act, lot_id)
     if found:
         raise Refused(*found)
+    weighed = next_weights(act, lot, count)
     mass, packs = take_from_lot(act, lot, amount_mg=amount_mg, count=count)
-    return act.make(
+    removal = act.make(
         "stock_removed",
         Removal(
             id=act.next_id("removal"),
@@ -51,6 +53,9 @@ def remove_stock(
             note=note.strip(),
         ),
     )
+    for one in weighed:
+        act.change("pack_weight_removed", one, removal=removal.id)
+    return removal
 
 
 def place_stock(act: Act, lot_id: int, *, room: int | None) -> Lot:
@@ -120,12 +125,26 @@ def take_from_lot(
     if amount_mg is not None and count is None:
         raise Refused(problem("packs_are_counted", field="count", lot=lot.name))
     _check_left(act, lot, packs, lot.left)
+    mass = mass_of_packs(act, lot, packs)
     act.change(happening, lot, left=lot.left - packs)
-    return mass_of_packs(lot, packs), packs
+    return mass, packs
 
 
-def mass_of_packs(lot: Pack, packs: int) -> int:
-    """Milligrams in the next packs of a lot; all of them together are its net mass exactly."""
+def next_weights(act: Act, lot: Lot, packs: int | None) -> list[PackWeight]:
+    """The next packs of a lot (all when None) if each was weighed alone; else nothing."""
+    return weights_left(act.tx, lot.id)[:packs] if isinstance(lot, Pack) else []
+
+
+def mass_of_packs(act: Act, lot: Pack, packs: int) -> int:
+    """Milligrams in the next packs of a lot: what each was weighed, or all of them alike."""
+    weighed = next_weights(act, lot, packs)
+    if packs > 0 and len(weighed) == packs:
+        return sum(one.net_mg for one in weighed)
+    return share_of_packs(lot, packs)
+
+
+def share_of_packs(lot: Pack, packs: int) -> int:
+    """Milligrams in the next packs when all are alike; all of them together are the net mass."""
     return lot.net_mg * lot.left // lot.count - lot.net_mg * (lot.left - packs) // lot.count
 
 

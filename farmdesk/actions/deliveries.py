@@ -8,7 +8,14 @@ from decimal import Decimal
 
 from farmdesk.actions.base import Act
 from farmdesk.actions.catalogue_checks import check_text
-from farmdesk.actions.cold_store import Lot, check_hold, first_day_of, need_lot, take_from_lot
+from farmdesk.actions.cold_store import (
+    Lot,
+    check_hold,
+    first_day_of,
+    need_lot,
+    next_weights,
+    take_from_lot,
+)
 from farmdesk.actions.orders import (
     DELIVERED,
     OPEN,
@@ -19,11 +26,11 @@ from farmdesk.actions.promises import say_why_short
 from farmdesk.arithmetic.money_sums import PriceUnit, Taxed, bill_line, find_quantity, total_invoice
 from farmdesk.domain.catalogue import Customer, Product, TaxRate
 from farmdesk.domain.codes import name_for
-from farmdesk.domain.harvest import PackWeight, Pick
+from farmdesk.domain.harvest import Pick
 from farmdesk.domain.trade import Delivery, DeliveryLine, Order, OrderLine, wanted_mg
 from farmdesk.errors import Problem, Refused, problem
 from farmdesk.quantities.times import day_plus
-from farmdesk.store.sales import Delivered, delivered_of_order
+from farmdesk.store.sales import Delivered, delivered_of_order, weights_left
 
 # Weights are caught, not cut: a little more than asked is usual. Common practice, no source.
 _MORE_ALLOWED_PERCENT = 5
@@ -133,12 +140,28 @@ def _over_order(
             total = before.count + sum(one.count or 0 for one in here)
             wants = int(asked.quantity)
         else:
-            total = before.amount_mg + sum(one.amount_mg or 0 for one in here)
+            total = before.amount_mg + sum(_mass_of(act, one) for one in here)
             wants = wanted_mg(asked.quantity, asked.unit)
-        if here and total * 100 > wants * (100 + _MORE_ALLOWED_PERCENT):
+        packs = before.count + sum(one.count or 0 for one in here)
+        allowed = wants * (100 + _MORE_ALLOWED_PERCENT) // 100
+        if asked.unit != "pack" and packs:
+            allowed = max(allowed, wants + _half_a_pack(Delivered(total, packs)))
+        if here and total > allowed:
             name = act.need(Product, asked.product).name
             quantity = f"{asked.quantity.normalize():f} {asked.unit}"
             yield problem("more_than_ordered", product=name, ordered=quantity, order=order.name)
+
+
+def _mass_of(act: Act, line: DeliverLine) -> int:
+    """What a line of loose goods or of weighed packs brings, mg."""
+    if line.amount_mg is not None or line.count is None:
+        return line.amount_mg or 0
+    return sum(one.net_mg for one in weights_left(act.tx, line.lot)[: line.count])
+
+
+def _half_a_pack(gone: Delivered) -> int:
+    """Half of what the packs that went out weighed in the middle, mg."""
+    return gone.amount_mg // (2 * gone.count)
 
 
 def _is_filled(asked: OrderLine, gone: Delivered | None) -> bool:
@@ -146,6 +169,9 @@ def _is_filled(asked: OrderLine, gone: Delivered | None) -> bool:
         return False
     if asked.unit == "pack":
         return gone.count >= int(asked.quantity)
+    if gone.count and gone.amount_mg:
+        # Packs of their own weight come as near as half a pack.
+        return wanted_mg(asked.quantity, asked.unit) - gone.amount_mg < _half_a_pack(gone)
     # What a bill shows as the whole quantity is the whole quantity.
     unit: PriceUnit = "lb" if asked.unit == "lb" else "kg"
     return find_quantity(unit, mass_mg=gone.amount_mg) >= asked.quantity
@@ -245,24 +271,14 @@ def tax_of(act: Act, product: Product) -> Decimal:
     return act.need(TaxRate, product.tax_rate).percent
 
 
-def _weighed(act: Act, going: _Going, packs: int) -> list[PackWeight]:
-    """Of packs sold by their own weight the next ones that are not sold yet."""
-    if not packs or going.product.fill != "catch":
-        return []
-    kept = [one for one in act.tx.all(PackWeight, pack=going.lot.id) if one.delivery_line is None]
-    return sorted(kept, key=lambda one: one.number)[:packs]
-
-
 def _send_line(act: Act, delivery: Delivery, going: _Going) -> None:
     line = going.line
     # Read anew: an earlier line may have taken from the same lot.
     lot = need_lot(act, line.lot)
+    weighed = next_weights(act, lot, line.count)
     mass, packs = take_from_lot(
         act, lot, amount_mg=line.amount_mg, count=line.count, happening="stock_delivered"
     )
-    weighed = _weighed(act, going, packs)
-    if weighed:
-        mass = sum(one.net_mg for one in weighed)
     unit: PriceUnit = going.unit  # type: ignore[assignment]
     quantity = find_quantity(unit, mass_mg=mass, packs=packs)
     bill = bill_line(quantity, unit=unit, unit_price=going.price, currency=act.farm.currency)

@@ -158,6 +158,8 @@ def _load(act: Act, market: MarketDay, wish: LoadLine) -> MarketLine:
         problems.append(problem("amount_missing", field="lines", lot=lot.name))
     elif product.unit == "pack" and wish.taken != wish.taken.to_integral_value():
         problems.append(problem("product_sold_by_pack", field="lines", product=product.name))
+    if product.fill == "catch":
+        problems.append(problem("market_weighed_packs", field="lines", product=product.name))
     if problems:
         raise Refused(*problems)
     buyer = act.need(Customer, market.customer)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
+from itertools import accumulate
 
 from farmdesk.actions.deliveries import DeliverLine
 from farmdesk.arithmetic.allocation import LotOffer, LotTake, Wanted, propose_lots
@@ -15,6 +16,7 @@ from farmdesk.store.sales import (
     packs_with_stock,
     picks_with_stock,
     still_wanted,
+    weights_left,
 )
 from farmdesk.store.transaction import Reading
 
@@ -65,13 +67,17 @@ def propose_orders(
     offers = _offers(reading, [each for one in lines for each in one.products])
     kinds = {one.id: one.kind for one in offers}
     proposed = propose_lots(offers, [one.wanted for one in lines])
+    whole = _WholePacks(reading)
     made = []
     for order in orders:
         mine = [
             (one, got) for one, got in zip(lines, proposed, strict=True) if one.order == order.id
         ]
         taken = tuple(
-            _deliver_line(one, take, kinds[take.lot]) for one, got in mine for take in got.takes
+            line
+            for one, got in mine
+            for take in got.takes
+            if (line := _deliver_line(one, take, kinds[take.lot], whole)) is not None
         )
         short = tuple(_short(one, got.short) for one, got in mine if got.short)
         made.append(OrderProposal(order.id, taken, short))
@@ -102,7 +108,6 @@ def _open_lines(reading: Reading, order: Order, day: str) -> Iterator[_Open]:
 def _kind(product: Product) -> str:
     """What a lot must be of; loose mushrooms of any species are chosen by hand."""
     if product.fill == "catch":
-        # Packs of their own weight are counted out by hand: no weight can be promised to fit.
         return f"weighed {product.id}"
     return f"packs {product.id}" if product.unit == "pack" else f"species {product.species}"
 
@@ -111,13 +116,14 @@ def _offers(reading: Reading, products: Iterable[Product]) -> list[LotOffer]:
     lots: dict[int, LotOffer] = {}
     for product in {one.id: one for one in products}.values():
         kind = _kind(product)
-        if product.fill == "catch":
-            continue
-        if product.unit == "pack":
+        if product.unit == "pack" or product.fill == "catch":
             for pack in packs_with_stock(reading, product.id):
                 shelf_on = pack.shelf_on
+                free = pack.left
+                if product.fill == "catch":
+                    free = sum(one.net_mg for one in weights_left(reading, pack.id))
                 lots[pack.id] = LotOffer(
-                    pack.id, kind, shelf_on, pack.left, pack.packed_on, bool(pack.hold)
+                    pack.id, kind, shelf_on, free, pack.packed_on, bool(pack.hold)
                 )
         elif product.species is not None:
             for pick in picks_with_stock(reading, product.species):
@@ -128,9 +134,32 @@ def _offers(reading: Reading, products: Iterable[Product]) -> list[LotOffer]:
     return list(lots.values())
 
 
-def _deliver_line(one: _Open, take: LotTake, kind: str) -> DeliverLine:
+class _WholePacks:
+    """Packs that were weighed one by one, handed out from the first on, none of them twice."""
+
+    def __init__(self, reading: Reading) -> None:
+        self._reading = reading
+        self._left: dict[int, list[int]] = {}
+
+    def take(self, lot: int, amount_mg: int) -> int:
+        """How many packs of a lot come nearest to an amount; fewer when two are as near."""
+        if lot not in self._left:
+            self._left[lot] = [one.net_mg for one in weights_left(self._reading, lot)]
+        sums = [0, *accumulate(self._left[lot])]
+        packs = min(range(len(sums)), key=lambda at: abs(sums[at] - amount_mg))
+        del self._left[lot][:packs]
+        return packs
+
+
+def _deliver_line(one: _Open, take: LotTake, kind: str, whole: _WholePacks) -> DeliverLine | None:
     is_pack = one.line.unit == "pack"
     product = next(each for each in one.products if _kind(each) == kind)
+    if product.fill == "catch":
+        packs = whole.take(take.lot, take.amount)
+        line = DeliverLine(
+            product.id, take.lot, count=packs, order_line=one.line.id, unit=one.line.unit
+        )
+        return line if packs else None
     return DeliverLine(
         product=product.id,
         lot=take.lot,

@@ -7,10 +7,10 @@ from dataclasses import dataclass
 
 from farmdesk.actions.base import Act
 from farmdesk.actions.catalogue_checks import check_text
-from farmdesk.actions.cold_store import mass_of_packs, need_lot, place_stock
+from farmdesk.actions.cold_store import mass_of_packs, need_lot, next_weights, place_stock
 from farmdesk.actions.pick_shares import shown_mass
 from farmdesk.domain.catalogue import Reason, Room
-from farmdesk.domain.harvest import Pack, Pick, Removal
+from farmdesk.domain.harvest import Pack, PackWeight, Pick, Removal
 from farmdesk.domain.stocktake import CountedLot, StockCount, Stocktake
 from farmdesk.errors import Refused, problem
 from farmdesk.store.stocktakes import counted_lots, open_stocktake
@@ -141,14 +141,18 @@ def _with(made: StockCount, wanted: dict[str, object]) -> StockCount:
 def _correct(act: Act, count: Stocktake, counted: CountedLot) -> None:
     """Write the difference as a removal; one below nothing puts stock back into the record."""
     lot = need_lot(act, counted.lot)
+    weights: list[PackWeight] = []
     if isinstance(lot, Pack):
         packs = -counted.difference
-        mass = mass_of_packs(lot, packs)
+        weights = _weights_counted(act, lot, packs)
+        sign = 1 if packs > 0 else -1
+        alone = sign * sum(one.net_mg for one in weights)
+        mass = alone if weights else mass_of_packs(act, lot, packs)
         act.change("stock_taken", lot, left=lot.left - packs)
     else:
         packs, mass = 0, -counted.difference
         act.change("stock_taken", lot, left_mg=lot.left_mg - mass)
-    act.make(
+    removal = act.make(
         "stock_removed",
         Removal(
             id=act.next_id("removal"),
@@ -161,6 +165,19 @@ def _correct(act: Act, count: Stocktake, counted: CountedLot) -> None:
             note=count.name,
         ),
     )
+    for one in weights:
+        into = removal.id if packs > 0 else None
+        act.change("pack_weight_counted", one, removal=into, delivery_line=None)
+
+
+def _weights_counted(act: Act, lot: Pack, packs: int) -> list[PackWeight]:
+    """Of packs weighed one by one: the next are missing, or the last that left are there."""
+    if packs > 0:
+        return next_weights(act, lot, packs)
+    gone = [one for one in act.tx.all(PackWeight, pack=lot.id) if not one.is_there]
+    # What was sold is in a customer's hands: what is found was thrown away on paper alone.
+    gone.sort(key=lambda one: (one.delivery_line is None, one.number))
+    return gone[packs:]
 
 
 def _reason(act: Act) -> Reason:

@@ -62,7 +62,10 @@ class Pack:
 
 @dataclass(frozen=True)
 class PackWeight:
-    """One pack of a lot that was weighed alone, in mg; for catch weight it is sold by `net_mg`."""
+    """One pack of a lot that was weighed alone, in mg; for catch weight it is sold by `net_mg`.
+
+    It left with the line of a delivery or with a removal, or it is still there.
+    """
 
     id: int
     pack: int = ref("pack")
@@ -71,6 +74,12 @@ class PackWeight:
     tare_mg: int = 0
     net_mg: int = 0
     delivery_line: int | None = None
+    removal: int | None = ref("removal", none=True)
+
+    @property
+    def is_there(self) -> bool:
+        """Whether it has not left yet."""
+        return self.delivery_line is None and self.removal is None
 
 
 @dataclass(frozen=True)

@@ -30,6 +30,7 @@ _PICK = TABLES["pick"].c
 _PRODUCT = TABLES["product"].c
 _REASON = TABLES["reason"].c
 _STRAIN = TABLES["strain"].c
+_WEIGHT = TABLES["pack_weight"].c
 
 _ZERO: Any = literal_column("0")
 _ONE: Any = literal_column("1")
@@ -151,7 +152,16 @@ def _picks_on_hand() -> Select[Any]:
 
 
 def _packs_on_hand() -> Select[Any]:
-    mass_mg = _PACK.net_mg * _PACK.left // func.nullif(_PACK["count"], _ZERO)
+    # Packs weighed one by one hold what each of them weighs; all others the same.
+    weighed = (
+        select(func.sum(_WEIGHT.net_mg))
+        .where(_WEIGHT.pack == _PACK.id, _WEIGHT.delivery_line.is_(None))
+        .where(_WEIGHT.removal.is_(None))
+        .correlate(TABLES["pack"])
+        .scalar_subquery()
+    )
+    alike = _PACK.net_mg * _PACK.left // func.nullif(_PACK["count"], _ZERO)
+    mass_mg = func.coalesce(weighed, alike)
     return (
         select(
             _PACK.id,

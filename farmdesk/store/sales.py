@@ -8,13 +8,14 @@ from typing import Any
 
 from sqlalchemy import Select, bindparam, func, select
 
-from farmdesk.domain.harvest import Pack, Pick
+from farmdesk.domain.harvest import Pack, PackWeight, Pick
 from farmdesk.domain.trade import DeliveryLine, Invoice, OrderLine, rest_of
 from farmdesk.store.schema import TABLES
 from farmdesk.store.transaction import Reading
 
-_DELIVERY, _DELIVERY_LINE, _ORDER_LINE, _PICK, _PACK, _LINK = (
-    TABLES[kind].c for kind in ("delivery", "delivery_line", "order_line", "pick", "pack", "link")
+_DELIVERY, _DELIVERY_LINE, _ORDER_LINE, _PICK, _PACK, _LINK, _WEIGHT = (
+    TABLES[kind].c
+    for kind in ("delivery", "delivery_line", "order_line", "pick", "pack", "link", "pack_weight")
 )
 
 
@@ -63,6 +64,14 @@ def packs_with_stock(reading: Reading, product: int) -> list[Pack]:
     """Packs of a product of which some are left."""
     statement = select(TABLES["pack"]).where(_PACK.product == product, _PACK.left > 0)
     return reading.select(Pack, statement.order_by(_PACK.id))
+
+
+def weights_left(reading: Reading, pack: int) -> list[PackWeight]:
+    """Of packs that were weighed one by one those that are still there, the next first."""
+    statement = select(TABLES["pack_weight"]).where(
+        _WEIGHT.pack == pack, _WEIGHT.delivery_line.is_(None), _WEIGHT.removal.is_(None)
+    )
+    return reading.select(PackWeight, statement.order_by(_WEIGHT.number))
 
 
 def lots_with_stock(reading: Reading) -> list[Pick | Pack]:

@@ -113,6 +113,8 @@ HAPPENINGS: Mapping[str, tuple[str, str]] = {
     "trade_settings_changed": ("Marking of packs changed[: {changes}]", "Marking changed"),
     "trade_settings_made": ("Marking of packs settled", "Marking settled"),
     "pack_weighed": ("Pack {number} weighed[: {net_mg}]", "{count} packs weighed"),
+    "pack_weight_removed": ("Pack {number} taken out", "{count} weighed packs taken out"),
+    "pack_weight_counted": ("Pack {number} counted", "{count} weighed packs counted"),
     "pack_weight_sold": ("Pack {number} sold", "{count} weighed packs sold"),
     "invoice_settled": ("Invoice {name} settled by credit", "{count} invoices settled"),
     "tax_told": ("{tax} tax at {percent} %", "{count} rates of tax"),

@@ -104,6 +104,8 @@ SENTENCES: Mapping[str, str] = {
     "return_above_sent": "More would come back than was delivered. Correct the amount.",
     "market_money_wrong": "Money is nothing or more. Correct it.",
     "market_nothing_loaded": "Nothing is taken along. Name at least one lot and how much of it.",
+    "market_weighed_packs": "{product} is sold by the weight of each pack, and a market counts"
+    " packs. Sell what went under “Sell without order” afterwards.",
     "market_closed_already": "{market} is closed. Take its closing back (Ctrl+Z) to change it.",
     "market_count_wrong": "What came back or was lost of {product} is nothing or more. Correct it.",
     "market_more_than_taken": (

@@ -7,7 +7,7 @@ from harvest_farm import KG
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from farmdesk.actions.cold_store import mass_of_packs
+from farmdesk.actions.cold_store import share_of_packs
 from farmdesk.actions.packs import make_packs
 from farmdesk.actions.undo import undo_last
 from farmdesk.domain.bags import Link
@@ -130,6 +130,6 @@ def test_packs_taken_in_any_portions_weigh_the_whole_together(net, takes):
     left, weighed = count, 0
     for one in takes:
         pack = Pack(1, "K-0001", count=count, net_mg=net, left=left)
-        weighed += mass_of_packs(pack, one)
+        weighed += share_of_packs(pack, one)
         left -= one
     assert weighed == net
