@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Mapping, Sequence
+from dataclasses import replace
 from datetime import date
 from functools import cached_property
 from typing import Any, TypeVar
@@ -25,7 +26,7 @@ from farmdesk.domain.catalogue import (
 )
 from farmdesk.domain.cells import Thing
 from farmdesk.domain.codes import code_of, kind_of
-from farmdesk.domain.harvest import Pack, Pick
+from farmdesk.domain.harvest import Pack, PackWeight, Pick
 from farmdesk.domain.lab import Culture, HeatRun, Spawn
 from farmdesk.domain.stations import Card
 from farmdesk.domain.things import THINGS
@@ -247,7 +248,9 @@ def _packs(source: _Source, packs: Sequence[Pack]) -> dict[int, Texts]:
             **keep,
             **trade_texts(pack, product, setting),
             "common_name": product.name,
-            "net": _net(source, product.pack_mg or pack.net_mg // max(pack.count, 1)),
+            "net": _net(
+                source, product.pack_mg or pack.net_mg // max(pack.count, 1), setting.second_unit
+            ),
             "packed_on": source.day(pack.packed_on),
             "sell_by": source.day(pack.sell_by or pack.shelf_on),
             "lot": pack.name,
@@ -258,12 +261,33 @@ def _packs(source: _Source, packs: Sequence[Pack]) -> dict[int, Texts]:
     return texts
 
 
-def _net(source: _Source, mg: int) -> str:
-    """Net weight in grams; where ounces are sold, both, the customary unit first."""
+def weighed_items(reading: Reading, pack: Pack, item: LabelItem) -> list[LabelItem]:
+    """One label for each pack of catch weight, with its own weight and number; else nothing."""
+    source = _Source(reading)
+    product = source.fetch(Product, [pack.product])[pack.product]
+    weights = reading.all(PackWeight, pack=pack.id) if product.fill == "catch" else []
+    setting = reading.first(TradeSetting) or TradeSetting(0)
+    made = []
+    for one in sorted(weights, key=lambda each: each.number):
+        texts = {
+            **item.fields,
+            **trade_texts(pack, product, setting, net_mg=one.net_mg),
+            "net": _net(source, one.net_mg, setting.second_unit),
+            "lot": f"{pack.name} · {one.number}",
+        }
+        made.append(replace(item, fields=texts, trade=trade_symbol_of(texts)))
+    return made
+
+
+def _net(source: _Source, mg: int, second: str) -> str:
+    """Net weight in grams; where ounces are sold, both, the customary unit first.
+
+    `second` is oz to add ounces everywhere, g to leave them out.
+    """
     grams = source.formats.mass_in(round(mg / _MG_PER_G) * _MG_PER_G, "g")
-    if source.farm.mass_unit not in _OUNCE_UNITS:
-        return grams
-    return f"{source.formats.mass_in(mg, 'oz')} ({grams})"
+    if source.farm.mass_unit in _OUNCE_UNITS and second != "g":
+        return f"{source.formats.mass_in(mg, 'oz')} ({grams})"
+    return f"{grams} ({source.formats.mass_in(mg, 'oz')})" if second == "oz" else grams
 
 
 def _cards(source: _Source, cards: Sequence[Card]) -> dict[int, Texts]:

@@ -8,7 +8,7 @@ from dataclasses import dataclass, replace
 from pathlib import Path
 
 from farmdesk.actions.base import Act, Who, perform
-from farmdesk.actions.label_texts import label_items
+from farmdesk.actions.label_texts import label_items, weighed_items
 from farmdesk.domain.bags import Bag
 from farmdesk.domain.cards import ACTS, KEY
 from farmdesk.domain.catalogue import Crate, Farm, LabelStock
@@ -20,6 +20,7 @@ from farmdesk.domain.things import THINGS
 from farmdesk.domain.trade import Invoice
 from farmdesk.errors import NotFound, Refused, problem
 from farmdesk.labels.cards import card_pages
+from farmdesk.labels.fields import LabelItem
 from farmdesk.labels.sheets import label_pages
 from farmdesk.labels.stocks import Stock, find_stock, shipped_stocks, stock_of
 from farmdesk.paper.page_pdf import write_pages
@@ -113,9 +114,9 @@ def prepare_labels(
             raise Refused(problem("nothing_to_print"))
         counts = _copies_of(reading, ids, copies)
         items = [
-            item
-            for item, count in zip(label_items(reading, ids), counts, strict=True)
-            for _ in range(count)
+            each
+            for item, one, count in zip(label_items(reading, ids), ids, counts, strict=True)
+            for each in _copies(reading, item, one, count, are_all=copies is None)
         ]
         known = find_stock({one.name: one for one in stocks_of(reading)}, stock)
     pages = tuple(label_pages(items, known, start=start))
@@ -199,6 +200,14 @@ def _copies_of(reading: Reading, ids: Sequence[int], copies: int | None) -> list
     if total > MOST_LABELS:
         raise Refused(problem("too_many_labels", count=f"{total:,}", most=f"{MOST_LABELS:,}"))
     return counts
+
+
+def _copies(
+    reading: Reading, item: LabelItem, thing_id: int, count: int, *, are_all: bool
+) -> list[LabelItem]:
+    """So many labels of a thing; of packs that were weighed one by one each its own."""
+    pack = reading.get(Pack, thing_id) if are_all and kind_of(thing_id) == "pack" else None
+    return (weighed_items(reading, pack, item) if pack is not None else []) or [item] * count
 
 
 def _paper_of(reading: Reading) -> str:

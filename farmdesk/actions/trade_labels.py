@@ -20,8 +20,12 @@ from farmdesk.domain.trade import TradeSetting
 _KINDS = {"gs1_128": "gs1_128", "datamatrix": "gs1_datamatrix", "link": "qr"}
 
 
-def trade_texts(pack: Pack, product: Product, setting: TradeSetting) -> Mapping[str, str]:
+def trade_texts(
+    pack: Pack, product: Product, setting: TradeSetting, *, net_mg: int | None = None
+) -> Mapping[str, str]:
     """The texts and data of a pack's trade symbol; none without a prefix, a GTIN or a choice.
+
+    `net_mg` is what this pack was weighed, for products of catch weight.
 
     The last day is told as 'sell by' where a sell-by day is known, else as 'best before'. Raises
     Refused for a GTIN or a lot that the standard does not allow.
@@ -38,7 +42,7 @@ def trade_texts(pack: Pack, product: Product, setting: TradeSetting) -> Mapping[
         dates.append(("best_before", pack.shelf_on))
     weight = None
     if product.fill == "catch":
-        weight = pack.net_mg // max(pack.count, 1)
+        weight = pack.net_mg // max(pack.count, 1) if net_mg is None else net_mg
     unit = "lb" if product.unit == "lb" else "kg"
     elements = item_elements(gtin, lot=pack.name, dates=dates, net_mg=weight, unit=unit)
     shown = element_text(elements)

@@ -15,6 +15,7 @@ from farmdesk.errors import Problem, Refused, problem
 
 SYMBOLS = ("code128", "gs1_128", "datamatrix", "link")
 PLAIN = "code128"
+NET_UNITS = ("", "oz", "g")
 _HEALTH_WORDS = re.compile(
     r"\b(?:cur(?:e|es|ing)\b|heal\w*|detox\w*|immun\w*|anti-?(?:cancer|viral)\w*|medicin\w*"
     r"|remed(?:y|ies)\b)",
@@ -64,6 +65,8 @@ def _check(wish: TradeSetting, prefix: str, domain: str) -> Iterator[Problem]:
         yield problem("no_company_prefix", field="symbol")
     if domain and not domain.startswith("https://"):
         yield problem("link_domain_wrong", field="link_domain")
+    if wish.second_unit not in NET_UNITS:
+        yield problem("net_units_unknown", field="second_unit")
     if wish.net_rule not in RULES:
         yield problem("net_rule_unknown", field="net_rule")
     yield from check_text("handling", wish.handling, needed=False)

@@ -237,7 +237,8 @@ class TradeSetting:
 
     `company_prefix` was licensed by GS1; without one packs carry plain Code 128 only. `symbol` is
     code128, gs1_128, datamatrix or link; `link_domain` the start of the farm's Digital Links;
-    `second_unit` the unit of the second net statement, none for one statement; `handling` is
+    `second_unit` is oz for ounces beside grams, g for grams alone, empty for ounces first where
+    the farm weighs in pounds; `handling` is
     printed on every pack of fresh mushrooms; `net_rule` is hb133 or eu.
     """
 

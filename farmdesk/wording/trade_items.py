@@ -32,6 +32,7 @@ SENTENCES: Mapping[str, str] = {
         "“{words}” promises something for health, which food law forbids or regulates. "
         "Leave it out, or ask the local office."
     ),
+    "net_units_unknown": "Choose how the net weight is written from the list.",
     "net_rule_unknown": "Choose one of the rules.",
     "net_without_label": (
         "{product} has no fixed weight on its label, so there is nothing to check it against."

@@ -3,21 +3,29 @@
 from __future__ import annotations
 
 from decimal import Decimal
+from itertools import pairwise
+from pathlib import Path
 
 import pytest
+import zxingcpp
 from harvest_farm import KG, TODAY
+from pypdfium2 import PdfDocument
 
 from farmdesk.actions.cold_store import remove_stock
 from farmdesk.actions.deliveries import deliver
+from farmdesk.actions.labelling import prepare_labels
 from farmdesk.actions.markets import LoadLine, load_market, open_market
 from farmdesk.actions.orders import take_order
 from farmdesk.actions.packs import make_packs
 from farmdesk.actions.proposals import propose_orders
 from farmdesk.actions.stocktakes import begin_stocktake, count_lot, finish_stocktake
+from farmdesk.actions.trade_settings import save_trade_setting
 from farmdesk.actions.undo import undo_last
 from farmdesk.domain.catalogue import Product
 from farmdesk.domain.harvest import Pack, PackWeight, Removal
-from farmdesk.domain.trade import DeliveryLine, Order
+from farmdesk.domain.trade import DeliveryLine, Order, TradeSetting
+from farmdesk.paper.page_pdf import write_pages
+from farmdesk.paper.pages import TextRun
 from farmdesk.store.lists import lots_on_hand
 
 G = 1_000
@@ -144,3 +152,56 @@ def test_a_market_counts_packs_and_says_what_to_do_instead(harvest, known, weigh
     load = LoadLine(known.id, weighed.id, Decimal(2), Decimal("20.00"))
     assert harvest.refusal(lambda act: load_market(act, day, [load])) == ["market_weighed_packs"]
     assert left(harvest, weighed) == [1, 2, 3, 4]
+
+
+# The example GTIN and prefix of the GS1 General Specifications (952 is set aside for examples).
+GTIN, PREFIX = "9521234000013", "9521234"
+
+
+def labels(harvest, pack: Pack) -> list[list[str]]:
+    """The texts on each label of a sheet, in the order of the sheet."""
+    job = prepare_labels(harvest.store, [pack.name], stock="a4-3x8")
+    texts = [mark.text for mark in job.pages[0].marks if isinstance(mark, TextRun)]
+    starts = [at for at, text in enumerate(texts) if text == "Oyster, weighed"]
+    return [texts[a:b] for a, b in pairwise([*starts, None])]
+
+
+@pytest.mark.parametrize(
+    ("second", "nets"),
+    [
+        ("", ["480 g", "520 g", "450 g", "530 g"]),
+        # 1 oz is 28.349523125 g exactly (NIST Handbook 44, appendix C).
+        ("oz", ["480 g (16.93 oz)", "520 g (18.34 oz)", "450 g (15.87 oz)", "530 g (18.7 oz)"]),
+    ],
+)
+def test_each_pack_has_a_label_with_its_own_weight(harvest, weighed, second, nets):
+    wish = TradeSetting(0, second_unit=second)
+    harvest.do(lambda act: save_trade_setting(act, wish))
+    found = labels(harvest, weighed)
+    assert len(found) == len(NETS)
+    for number, (texts, net) in enumerate(zip(found, nets, strict=True), start=1):
+        assert net in " ".join(texts), texts
+        assert any(f"{weighed.name} · {number}" in text for text in texts), texts
+
+
+def test_the_symbol_of_each_pack_holds_its_own_weight(harvest, known, weighed, tmp_path: Path):
+    wish = TradeSetting(0, company_prefix=PREFIX, symbol="datamatrix")
+    harvest.do(lambda act: save_trade_setting(act, wish))
+    harvest.do(lambda act: act.change("product_changed", known, gtin=GTIN))
+    job = prepare_labels(harvest.store, [weighed.name], stock="roll-100x50-300dpi")
+    read = []
+    for page in job.pages:
+        path = tmp_path / "label.pdf"
+        write_pages([page], path, title="label")
+        document = PdfDocument(str(path))
+        image = document[0].render(scale=300 / 72).to_pil()
+        document.close()
+        found = [one for one in zxingcpp.read_barcodes(image) if one.content_type.name == "GS1"]
+        read += [one.text for one in found]
+    # AI 310n of the GS1 General Specifications: net weight in kg with n decimals, six digits.
+    assert ["(3103)000480" in read[0], "(3103)000530" in read[3]] == [True, True], read
+
+
+def test_units_of_the_net_weight_are_one_of_the_list(harvest):
+    wish = TradeSetting(0, second_unit="stone")
+    assert harvest.refusal(lambda act: save_trade_setting(act, wish)) == ["net_units_unknown"]

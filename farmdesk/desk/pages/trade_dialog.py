@@ -21,6 +21,11 @@ _SYMBOLS = (
     ("datamatrix", tr("GS1 DataMatrix")),
     ("link", tr("QR code with a GS1 Digital Link")),
 )
+_UNITS = (
+    ("", tr("in grams; in ounces first where the farm weighs in pounds")),
+    ("oz", tr("in grams and ounces")),
+    ("g", tr("in grams alone")),
+)
 
 
 class TradeDialog(FormDialog):
@@ -55,6 +60,12 @@ class TradeDialog(FormDialog):
         )  # fmt: skip
         add(
             ChoiceField(
+                "second_unit", tr("Net weight on packs"), _UNITS, required=True,
+                value=setting.second_unit, hint=tr("Which is needed is settled by law."),
+            )
+        )  # fmt: skip
+        add(
+            ChoiceField(
                 "net_rule", tr("Net contents are checked by"), list(RULE_NAMES.items()),
                 required=True, value=setting.net_rule,
             )
@@ -65,7 +76,7 @@ class TradeDialog(FormDialog):
     def save(self, values: dict[str, Any]) -> None:
         """Keep them."""
         texts = {key: value or "" for key, value in values.items()}
-        wish = TradeSetting(0, second_unit=self._setting.second_unit, **texts)
+        wish = TradeSetting(0, **texts)
         self.run(self._context.act, partial(save_trade_setting, wish=wish))
 
 
