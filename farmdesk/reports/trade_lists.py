@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from decimal import Decimal
+from functools import partial
+from itertools import groupby
 
 from farmdesk.domain.catalogue import Crate
 from farmdesk.domain.codes import code_of
@@ -100,26 +102,22 @@ def list_orders(reading: Reading, *, now: str | None = None) -> list[OrderRow]:
     return rows
 
 
-def list_deliveries(reading: Reading) -> list[DeliveryRow]:
-    """All deliveries, newest first."""
-    rows: dict[int, DeliveryRow] = {}
-    for one in deliveries_in_lines(reading):
-        before = rows.get(one.id)
-        lines, mass_mg, total = (
-            (0, 0, Decimal(0)) if before is None else (before.lines, before.mass_mg, before.total)
+def list_deliveries(reading: Reading) -> Iterator[DeliveryRow]:
+    """All deliveries, newest first, read as they are asked for."""
+    for _, group in groupby(deliveries_in_lines(reading), key=lambda one: one.id):
+        own = list(group)
+        first = own[0]
+        yield DeliveryRow(
+            first.id,
+            first.name,
+            first.customer,
+            first.delivered_on,
+            first.order or "",
+            first.invoice or "",
+            lines=sum(one.total is not None for one in own),
+            mass_mg=sum(int(one.mass_mg) for one in own),
+            total=sum((Decimal(one.total or 0) for one in own), Decimal(0)),
         )
-        rows[one.id] = DeliveryRow(
-            one.id,
-            one.name,
-            one.customer,
-            one.delivered_on,
-            one.order or "",
-            one.invoice or "",
-            lines=lines + (one.total is not None),
-            mass_mg=mass_mg + int(one.mass_mg),
-            total=total + Decimal(one.total or 0),
-        )
-    return list(rows.values())
 
 
 def list_invoices(reading: Reading, *, now: str | None = None) -> Iterator[InvoiceRow]:
@@ -188,7 +186,7 @@ def orders_table(reading: Reading, *, now: str | None = None) -> Table:
 
 
 def deliveries_table(reading: Reading, *, now: str | None = None) -> Table:  # noqa: ARG001
-    """All deliveries as a table."""
+    """All deliveries as a table whose rows are read while they are written."""
     columns = (
         Column("name", tr("Delivery")),
         Column("customer", tr("Customer")),
@@ -199,11 +197,11 @@ def deliveries_table(reading: Reading, *, now: str | None = None) -> Table:  # n
         Column("mass_mg", tr("Mass"), "mass"),
         Column("total", tr("Amount"), "money"),
     )
-    found = list_deliveries(reading)
-    rows = [[getattr(row, c.key) for c in columns] for row in found]
-    total = sum((row.total for row in found), Decimal(0))
-    mass_mg = sum(row.mass_mg for row in found)
-    totals = (tr("All"), "", None, "", "", sum(row.lines for row in found), mass_mg, total)
+    lines, mass_mg, total = 0, 0, Decimal(0)
+    for row in list_deliveries(reading):
+        lines, mass_mg, total = lines + row.lines, mass_mg + row.mass_mg, total + row.total
+    totals = (tr("All"), "", None, "", "", lines, mass_mg, total)
+    rows = _Rows(partial(list_deliveries, reading), [one.key for one in columns])
     return Table("deliveries", tr("Deliveries"), columns, rows, totals=totals)
 
 
@@ -225,20 +223,19 @@ def invoices_table(reading: Reading, *, now: str | None = None) -> Table:
     for row in list_invoices(reading, now=now):
         net, tax, total = net + row.net, tax + row.tax, total + row.total
     totals = (tr("All"), "", "", None, None, net, tax, total, None, None)
-    rows = _InvoiceRows(reading, [one.key for one in columns], now)
+    rows = _Rows(partial(list_invoices, reading, now=now), [one.key for one in columns])
     return Table("invoices", tr("Invoices"), columns, rows, totals=totals)
 
 
 @dataclass(frozen=True)
-class _InvoiceRows:
-    """The rows of the invoices, read anew each time they are gone through."""
+class _Rows:
+    """The rows of a list, read anew each time they are gone through."""
 
-    reading: Reading
+    read: Callable[[], Iterable[object]]
     keys: Sequence[str]
-    now: str | None
 
     def __iter__(self) -> Iterator[Sequence[object]]:
-        for row in list_invoices(self.reading, now=self.now):
+        for row in self.read():
             yield [getattr(row, key) for key in self.keys]
 
 

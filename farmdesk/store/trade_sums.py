@@ -69,10 +69,9 @@ def orders_summed(reading: Reading) -> list[OrderSum]:
     return [OrderSum._make(row) for row in reading.rows("orders_summed", _orders_summed)]
 
 
-def deliveries_in_lines(reading: Reading) -> list[DeliverySum]:
-    """Deliveries, newest first, a row for each line."""
-    rows = reading.rows("deliveries_in_lines", _deliveries_in_lines)
-    return [DeliverySum._make(row) for row in rows]
+def deliveries_in_lines(reading: Reading) -> Iterator[DeliverySum]:
+    """Deliveries, newest first, a row for each line, read as they are asked for."""
+    return (DeliverySum._make(row) for row in reading.stream(_deliveries_in_lines()))
 
 
 def invoices_listed(reading: Reading) -> Iterator[InvoiceLine]:

@@ -11,7 +11,9 @@ from mill_catalogue import begin_mill
 from mill_climate import read_rooms
 from mill_diary import Diary
 from mill_lab import PLAN, Lab
+from mill_market import note_next
 from mill_office import keep_books
+from mill_papers import check_packs, count_store, credit_bruised, write_notes
 from mill_picking import Picking
 from mill_plans import note_plans
 from mill_rooms import Rooms
@@ -98,7 +100,16 @@ class Mill:
         self.sales.live_afternoon(weekday, is_eve=is_eve)
         if weekday == MONDAY and self.lab.week < len(PLAN):
             self.lab.heat()
+        if days == WEEKS * 7 - 11:
+            credit_bruised(self.diary)
+        if weekday == FRIDAY and days > WEEKS * 7 - 7:
+            check_packs(self.diary)
+        if days == WEEKS * 7 - 4:
+            count_store(self.diary)
         if is_eve:
+            write_notes(self.diary)
+            saturday = self.diary.day + timedelta((SATURDAY - weekday) % 7 or 7)
+            note_next(self.diary, self.known, saturday.isoformat())
             note_plans(self.diary, self.known)
             self.diary.wait_until("15:00")
             read_rooms(self.diary, self.known)

@@ -10,10 +10,11 @@ from typing import TypeVar
 from mill_catalogue import COLD, POUND, Mill
 from mill_diary import Diary
 from mill_lab import CRATE_STOCK
+from mill_market import stand_at_market
 
 from farmdesk.actions.base import Act
 from farmdesk.actions.cold_store import remove_stock
-from farmdesk.actions.deliveries import DeliverLine, deliver, sell_now
+from farmdesk.actions.deliveries import deliver
 from farmdesk.actions.invoices import issue_invoice, mark_paid
 from farmdesk.actions.labelling import record_printing
 from farmdesk.actions.orders import cancel_order, take_order
@@ -31,6 +32,8 @@ _HALF_POUND = POUND // 2
 _OYSTER, _MANE, _SHARE = "Oyster punnet, 8 oz", "Lion's mane punnet, 6 oz", "Mixed share, 1 lb"
 # Nearly all bills are paid, most of them in time.
 _PAID_SHARE = 0.96
+_UNPAID = ("2026-09-03", "2026-10-16")
+"""Days whose bills nobody has paid yet."""
 R = TypeVar("R")
 WantedLine = tuple[int, Decimal, str, Decimal | None]
 
@@ -141,7 +144,8 @@ class Sales:
                 lambda act, order=order, lines=lines: deliver(act, order, lines, is_last=True)
             )
             bill = self._do(lambda act, sent=sent: issue_invoice(act, sent))
-            if self.chance.random() < _PAID_SHARE:
+            is_late = self.diary.day.isoformat() in _UNPAID
+            if not is_late and self.chance.random() < _PAID_SHARE:
                 terms = (date.fromisoformat(bill.due_on) - self.diary.day).days
                 after = self.chance.randint(2, terms + 3)
                 self._pays_on.setdefault(self.diary.day + timedelta(after), []).append(bill)
@@ -188,28 +192,10 @@ class Sales:
         return list(first.values())[:4]
 
     def _stand_at_market(self) -> None:
-        """Most packs and some loose mushrooms are sold; a few packs come back."""
-        today = self.diary.day.isoformat()
-        lines: list[DeliverLine] = []
-        left: list[Pack] = []
-        for lot in self._lots():
-            if (lot.shelf_on or "") < today:
-                continue
-            if isinstance(lot, Pack):
-                sold = max(1, round(lot.left * self.chance.uniform(0.7, 1)))
-                lines.append(DeliverLine(lot.product, lot.id, count=sold))
-                left += [lot] if sold < lot.left else []
-            elif lot.left_mg > 900_000 and len(lines) < 8:
-                sold_mg = lot.left_mg * self.chance.randint(30, 70) // 100
-                lines.append(DeliverLine(self._loose[lot.species].id, lot.id, amount_mg=sold_mg))
-        if not lines:
-            return
-        customer = self.mill.customers["market"]
-        sent = self._do(lambda act: sell_now(act, customer=customer, lines=lines))
-        bill = self._do(lambda act: issue_invoice(act, sent))
-        self._do(lambda act: mark_paid(act, bill))
-        for lot in left:
-            self._remove(lot, self.chance.choice(("market_return", "market_return", "gift")))
+        waste = self.reasons["market_return"]
+        stand_at_market(
+            self.diary, self.mill, self._lots(), self._loose, chance=self.chance, waste=waste
+        )
 
     def _take_home(self) -> None:
         """Sunday: a little for the people of the mill."""

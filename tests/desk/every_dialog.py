@@ -50,6 +50,7 @@ def press(shown: FarmWindow, place: str, title: str, part: str = "") -> QDialog:
                 if isinstance(owner, ListView):
                     owner.choose(lambda _row: True)
                 action.trigger()
+                assert shown.has_dialog(), f"{place} {name}: {title!r} opens no dialog"
                 return shown.dialog()
     raise AssertionError(f"{place} {part} has no button {title!r}")
 
@@ -112,6 +113,13 @@ def _read_in(shown: FarmWindow) -> QDialog:
         return shown.dialog()
 
 
+def _net(shown: FarmWindow) -> QDialog:
+    view = shown.show("cold_store").findChild(ListView)
+    assert view.choose(lambda row: row.is_pack)
+    next(one for one in view.view.actions() if one.text() == "Check net contents …").trigger()
+    return shown.dialog()
+
+
 def _cost_lines(shown: FarmWindow) -> QDialog:
     return CostLinesDialog(shown.context, shown.all("batch")[-1].name)
 
@@ -130,6 +138,7 @@ DIALOGS: dict[str, Opener] = {
     "test print": partial(_show, make=_test_print),
     "vessel": partial(_show, make=_vessel),
     "read in a logger's file": _read_in,
+    "net contents": _net,
     "costs of a batch": partial(_show, make=_cost_lines),
     "who works": partial(_show, make=_people),
     "question": partial(_show, make=lambda _: QuestionDialog(_SENTENCE)),
@@ -168,6 +177,13 @@ _BUTTONS: tuple[tuple[str, str, str], ...] = (
     ("sales", "Statement", "Accounts"),
     ("sales", "New market day", ""),
     ("sales", "Sell without order", ""),
+    ("sales", "Pay back", "Accounts"),
+    ("sales", "Take along", "Market days"),
+    ("sales", "Close the day", "Market days"),
+    ("cold_store", "Hold back, let go", ""),
+    ("ahead", "New standing order", "Standing"),
+    ("ahead", "Weeks that differ", "Standing"),
+    ("ahead", "Figures of the plan", "Plan"),
     ("week", "Show", "All reports"),
     ("catalogue", "New species", ""),
     ("rooms", "Type a reading", "Climate"),

@@ -113,7 +113,7 @@ def test_the_lab_says_what_was_used_and_what_is_over(
 def test_trade_lists_add_up_their_lines(store: FarmStore, trading: TradingFarm) -> None:
     with store.reading() as reading:
         (order,) = list_orders(reading, now=NOW)
-        deliveries = list_deliveries(reading)
+        deliveries = list(list_deliveries(reading))
         invoices = list(list_invoices(reading, now=NOW))
         picks = list_picks(reading, limit=3, now=NOW)
     assert (order.name, order.lines, order.days_late) == ("O-0001", 1, 1)
