@@ -82,6 +82,17 @@ def test_a_credit_note_is_written_and_the_account_follows(
     farm_window.settle()
     assert part(farm_window, "accounts").view.current_row().owed == Decimal("-4.75")
     assert farm_window.all("invoice")[0].paid_on
+    keys = CONTROL | Qt.KeyboardModifier.ShiftModifier
+    QTest.keyClick(accounts.view.view, Qt.Key.Key_E, keys)
+    back = farm_window.dialog()
+    back.form.fields["amount"].line.setText("5.00")
+    back.try_save()
+    farm_window.settle()
+    assert "4.75" in back.form.fields["amount"].problem_text(), "no more than was paid too much"
+    back.form.fields["amount"].line.setText("4.75")
+    back.try_save()
+    farm_window.settle()
+    assert part(farm_window, "accounts").view.current_row().owed == 0
     QTest.keyClick(accounts.view.view, Qt.Key.Key_B, CONTROL)
     farm_window.dialog().try_save()
     assert farm_window.dialog().windowTitle() == "Statement of account"
