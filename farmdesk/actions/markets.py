@@ -8,7 +8,13 @@ from decimal import Decimal
 
 from farmdesk.actions.base import Act
 from farmdesk.actions.catalogue_checks import check_text
-from farmdesk.actions.cold_store import check_hold, need_lot, remove_stock, take_from_lot
+from farmdesk.actions.cold_store import (
+    check_hold,
+    hold_stock,
+    need_lot,
+    remove_stock,
+    take_from_lot,
+)
 from farmdesk.actions.deliveries import DeliverLine, sell_now, tax_of
 from farmdesk.actions.orders import check_unit, price_for
 from farmdesk.arithmetic.money_sums import PriceUnit, bill_line, find_quantity
@@ -89,11 +95,13 @@ def close_market(
     cash: Decimal | None = None,
     card: Decimal | None = None,
     note: str = "",
+    hold_back: str = "",
 ) -> tuple[MarketDay, Delivery | None]:
     """Count what came back: it goes into its lots again, the rest counts as sold or lost.
 
     What was sold becomes one delivery to the market, so that every lot can be followed there.
-    `waste` is the reason under which what was lost leaves. Prices hold the tax.
+    `waste` is the reason under which what was lost leaves. Prices hold the tax. `hold_back` says
+    why what came back is held until somebody looked at it; empty when it was kept cold.
     """
     _need_open(market)
     known = {one.id: one for one in act.tx.all(MarketLine, market_day=market.id)}
@@ -126,6 +134,10 @@ def close_market(
             act, customer=market.customer, lines=going,
             delivered_on=min(market.held_on, act.day), note=note_text,
         )  # fmt: skip
+    if hold_back.strip():
+        back = {known[one.line].lot for one in lines if one.returned}
+        for lot in sorted(back):
+            _hold(act, lot, hold_back.strip())
     closed = act.change_fields(
         "market_closed", market,
         {"cash": cash, "card": card, "status": CLOSED, "note": note.strip() or market.note},
@@ -192,6 +204,11 @@ def _bring_back(act: Act, line: MarketLine) -> None:
         act.change("stock_from_market", lot, left=lot.left + (packs or 0))
     else:
         act.change("stock_from_market", lot, left_mg=lot.left_mg + (mass or 0))
+
+
+def _hold(act: Act, lot_id: int, why: str) -> None:
+    if not need_lot(act, lot_id).hold:
+        hold_stock(act, lot_id, why=why)
 
 
 def _amount(line: MarketLine, quantity: Decimal) -> tuple[int | None, int | None]:

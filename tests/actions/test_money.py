@@ -382,6 +382,7 @@ def test_a_market_day_takes_out_sells_brings_back_and_loses(store):
     assert [one.total for one in kept] == [Decimal("44.00"), Decimal("25.00")]
     assert [one.total for one in lines] == [Decimal("40.00"), Decimal("22.73")]
     harvest.clean()
+    assert harvest.get(Pick, pick.id).hold == ""
     assert harvest.refusal(lambda act: load_market(act, closed, loads)) == ["market_closed_already"]
     harvest.do(undo_last)
     assert harvest.get(MarketDay, day.id).status == "open"

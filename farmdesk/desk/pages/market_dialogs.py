@@ -15,7 +15,15 @@ from farmdesk.actions.deliveries import DeliverLine
 from farmdesk.actions.markets import LoadLine, SoldLine, close_market, load_market, open_market
 from farmdesk.desk.context import DeskContext
 from farmdesk.desk.dialogs import FormDialog
-from farmdesk.desk.fields import ChoiceField, DayField, Field, MoneyField, NotesField, TextField
+from farmdesk.desk.fields import (
+    CheckField,
+    ChoiceField,
+    DayField,
+    Field,
+    MoneyField,
+    NotesField,
+    TextField,
+)
 from farmdesk.desk.pages.order_lines import read_in_unit, widen
 from farmdesk.desk.pages.sales_goods import Goods, GoodsField
 from farmdesk.domain.catalogue import Product
@@ -136,7 +144,7 @@ class CloseDialog(FormDialog):
             tr("Close market day {name}").format(name=row.name),
             sentence=tr(
                 "What neither came back nor was lost counts as sold. What stood warm for hours"
-                " does not belong back among fresh lots: count it as lost, or as own use later."
+                " does not belong back among fresh lots: say so below, or count it as lost."
             ),
             save_title=tr("Close the day"),
         )
@@ -151,6 +159,11 @@ class CloseDialog(FormDialog):
         ]
         add(ChoiceField("waste", tr("What was lost leaves as"), waste, required=True,
                         value=waste[0][0] if waste else None))  # fmt: skip
+        add(
+            CheckField(
+                "was_warm", tr("What came back stood warm: hold it until somebody looked at it")
+            )
+        )
         change = context.formats.money(row.change_money)
         add(
             MoneyField(
@@ -163,6 +176,8 @@ class CloseDialog(FormDialog):
 
     def save(self, values: dict[str, Any]) -> None:
         """Close it."""
+        warm = tr("stood warm at {market}").format(market=self._row.name)
+        values["hold_back"] = warm if values.pop("was_warm") else ""
         self.run(self._context.act, partial(_close, day=self._row.id, **values))
 
 
