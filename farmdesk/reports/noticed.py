@@ -1,4 +1,5 @@
-"""What the program noticed by itself: rooms too full, bills unpaid, clocks and counts left open.
+"""What the program noticed by itself: batches that lag, bags unseen, goods low, rooms too full,
+bills unpaid, clocks and counts left open.
 
 Only what is cheap to read with every look at the day.
 """
@@ -6,23 +7,35 @@ Only what is cheap to read with every look at the day.
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 
 from farmdesk.domain.catalogue import Customer, Room
 from farmdesk.domain.stocktake import Stocktake
 from farmdesk.domain.trade import Invoice
-from farmdesk.quantities.times import age_days, local_day
+from farmdesk.quantities.times import age_days, day_plus, local_day
+from farmdesk.reports.batches import BatchRow
 from farmdesk.reports.farm_terms import FarmTerms
 from farmdesk.reports.lab_growth import list_growth
 from farmdesk.reports.today_rows import NOTICED, TodayRow
-from farmdesk.store.noticed import forgotten_clocks, overdue_invoices
+from farmdesk.store.bag_lives import bags_unseen
+from farmdesk.store.noticed import forgotten_clocks, goods_used, overdue_invoices
 from farmdesk.store.transaction import Reading
 from farmdesk.store.week import bags_standing
 from farmdesk.wording.language import tr
 
+LAG_DAYS = 3
+"""So long after its days a batch is told; a walk may be due first."""
+GOODS_WEEKS = 4
+MOST_UNSEEN = 200
 
-def notice(reading: Reading, terms: FarmTerms) -> Iterator[TodayRow]:
+
+def notice(
+    reading: Reading, terms: FarmTerms, batches: Sequence[BatchRow] = ()
+) -> Iterator[TodayRow]:
     """Lines for what was noticed; each is gone when what it tells of was put right."""
+    yield from _lagging(batches, terms)
+    yield from _unseen(reading, terms)
+    yield from _goods_low(reading, terms)
     yield from _full_rooms(reading, terms)
     yield from _unpaid(reading, terms)
     yield from _slow_cultures(reading, terms)
@@ -34,6 +47,48 @@ def notice(reading: Reading, terms: FarmTerms) -> Iterator[TodayRow]:
     for work in forgotten_clocks(reading, terms.today):
         reason = tr("a clock of work runs since that day: stop it, or correct it")
         yield TodayRow(NOTICED, "labour", tr("Clock"), tr(work.task), reason, work.day, "costs")
+
+
+def _lagging(batches: Sequence[BatchRow], terms: FarmTerms) -> Iterator[TodayRow]:
+    """Batches that still grow in after the days in which they were to be ready."""
+    for row in batches:
+        if not row.incubating or not row.ready_to:
+            continue
+        late = age_days(row.ready_to, terms.today)
+        if late < LAG_DAYS:
+            continue
+        reason = tr("{bags} not colonised, {days} after the last day expected").format(
+            bags=terms.formats.count(row.incubating, "bag", "bags"),
+            days=terms.formats.count(late, "day", "days"),
+        )
+        yield TodayRow(NOTICED, row.code, row.name, row.species, reason, row.ready_to, "incubation")
+
+
+def _unseen(reading: Reading, terms: FarmTerms) -> Iterator[TodayRow]:
+    """Bags that nobody saw for two walks and more: lost, or forgotten on a shelf."""
+    days = 2 * terms.farm.walk_days
+    found = bags_unseen(reading, day_plus(terms.today, -days), most=MOST_UNSEEN)
+    if not found:
+        return
+    reason = tr("{bags} not seen for more than {days}: look for them, or say that they are lost")
+    bags = terms.formats.count(len(found), "bag", "bags")
+    if len(found) == MOST_UNSEEN:
+        bags = tr("{bags} or more").format(bags=bags)
+    told = reason.format(bags=bags, days=terms.formats.count(days, "day", "days"))
+    yield TodayRow(NOTICED, "slow", tr("Bags"), "", told, found[0].seen_on, "sums")
+
+
+def _goods_low(reading: Reading, terms: FarmTerms) -> Iterator[TodayRow]:
+    """Ingredients of which less is left than went in the last weeks."""
+    for one in goods_used(reading, day_plus(terms.today, -7 * GOODS_WEEKS)):
+        left = max(0, one.bought_mg - one.used_mg)
+        if not one.lately_mg or left >= one.lately_mg:
+            continue
+        reason = tr("{left} left by the books, {used} went in {weeks} weeks").format(
+            left=terms.formats.mass(left), used=terms.formats.mass(one.lately_mg),
+            weeks=GOODS_WEEKS,
+        )  # fmt: skip
+        yield TodayRow(NOTICED, "goods", one.name, tr("Goods"), reason, None, "costs")
 
 
 def _full_rooms(reading: Reading, terms: FarmTerms) -> Iterator[TodayRow]:

@@ -44,7 +44,7 @@ def list_today(reading: Reading, *, now: str | None = None) -> list[TodayRow]:
             TodayRow("Plan", todo.name, todo.name, todo.what, todo.reason, todo.due)
             for todo in todo_this_week(reading, terms.today)
         ),
-        *notice(reading, terms),
+        *notice(reading, terms, batches),
     ]
     return sorted(rows, key=lambda row: (SECTIONS.index(row.section), row.due or "9", row.name))
 
