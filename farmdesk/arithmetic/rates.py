@@ -5,8 +5,6 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-import numpy as np
-
 from farmdesk.errors import Refused, problem
 
 Z_95 = 1.959963984540054
@@ -45,6 +43,8 @@ def estimate_rate(count: int, of: int, *, confidence: float = 0.95) -> Rate:
 
 def estimate_rates(counts: Sequence[int], of: Sequence[int]) -> list[Rate]:
     """Many rates at once with their 95 % Wilson score intervals, as `estimate_rate` gives each."""
+    import numpy as np  # noqa: PLC0415  (numpy costs start time, and the desk shows one rate first)
+
     for count, number in zip(counts, of, strict=True):
         _check(count, number, 0.95)
     bad, made = (np.asarray(values, dtype=float) for values in (counts, of))

@@ -8,7 +8,7 @@ from functools import cached_property
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
-from PySide6.QtCore import QByteArray, QObject
+from PySide6.QtCore import QByteArray, QObject, QTimer
 from PySide6.QtGui import QGuiApplication
 from PySide6.QtWidgets import QApplication
 
@@ -47,7 +47,8 @@ class Desk(QObject):
         self.refresher = Refresher()
         self.session: Any = None
         self.is_closed = False
-        self.window.painted.connect(self._load)
+        # In a turn of its own: keys that came meanwhile go first.
+        self.window.painted.connect(lambda: QTimer.singleShot(0, self, self._load))
         self.window.closing.connect(self.close)
 
     def scheme_of(self, theme: str) -> str:

@@ -30,7 +30,6 @@ from PySide6.QtWidgets import (
 )
 
 from farmdesk.desk.commands import COMMANDS, MENUS, PLACES, PageSpec
-from farmdesk.desk.part_tabs import focus_list
 from farmdesk.desk.strip import ScanStrip
 from farmdesk.desk.theme import SCHEMES, TARGET_PX, Theme, apply_theme
 from farmdesk.wording.language import tr
@@ -109,7 +108,7 @@ class DeskWindow(QMainWindow):
             return None
         self._stack.setCurrentWidget(page)
         if not self.strip.is_asking:
-            focus_list(page)
+            _focus_list(page)
         if subject:
             page.show_subject(subject)
         self.setWindowTitle(tr("{title} – Farmdesk").format(title=spec.title))
@@ -172,7 +171,7 @@ class DeskWindow(QMainWindow):
         """Give the page in sight the keys."""
         page = self._current()
         if page is not None:
-            focus_list(page)
+            _focus_list(page)
 
     def title_of(self, key: str) -> str:
         """The title of a place; '' for none."""
@@ -362,6 +361,12 @@ def _waiting(sentence: str) -> QWidget:
     row.addWidget(label)
     row.addStretch(1)
     return holder
+
+
+def _focus_list(page: QWidget) -> None:
+    """Put the cursor on the page's first list: its keys work at once."""
+    parts: Any = importlib.import_module("farmdesk.desk.part_tabs")
+    parts.focus_list(page)
 
 
 def _load_page(spec: PageSpec) -> Any:

@@ -17,7 +17,7 @@ from farmdesk.paper.tables import Column, Table
 from farmdesk.quantities.times import day_plus, day_start, local_day
 from farmdesk.reports.farm_terms import FarmTerms, read_terms
 from farmdesk.reports.stock_chart import shelf_chart
-from farmdesk.reports.week import StockRow, stock_row
+from farmdesk.reports.stock_rows import StockRow, stock_row
 from farmdesk.store.lists import lots_on_hand
 from farmdesk.store.markets import at_markets
 from farmdesk.store.returns import returned_of_picks

@@ -16,8 +16,8 @@ from farmdesk.reports.batches import BatchRow, list_batches
 from farmdesk.reports.farm_terms import FarmTerms, read_terms
 from farmdesk.reports.noticed import notice
 from farmdesk.reports.plan_batches import todo_this_week
+from farmdesk.reports.stock_rows import StockRow, stock_row
 from farmdesk.reports.today_rows import SECTIONS, TodayRow
-from farmdesk.reports.week import StockRow, stock_row
 from farmdesk.store.lists import Fruiting, bags_to_fruit, lots_on_hand
 from farmdesk.store.trade_sums import orders_summed
 from farmdesk.store.transaction import Reading

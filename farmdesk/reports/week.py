@@ -6,15 +6,15 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from decimal import Decimal
 
-from farmdesk.domain.codes import code_of
 from farmdesk.domain.stages import STAGES
-from farmdesk.quantities.times import age_days, day_plus, day_start, local_day
+from farmdesk.quantities.times import day_plus, day_start
 from farmdesk.quantities.weeks import IsoWeek
 from farmdesk.reports.farm_terms import FarmTerms, read_terms
+from farmdesk.reports.stock_rows import StockRow, stock_row
 from farmdesk.reports.week_trade import WeekTrade, read_trade
 from farmdesk.reports.week_yields import YieldRow, read_yields
 from farmdesk.store import week as asked
-from farmdesk.store.lists import Lot, lots_on_hand
+from farmdesk.store.lists import lots_on_hand
 from farmdesk.store.names import names_of
 from farmdesk.store.transaction import Reading
 from farmdesk.wording.language import tr
@@ -54,23 +54,6 @@ class PickedBatch:
     def net_mg(self) -> int:
         """Measured and allocated together."""
         return self.measured_mg + self.allocated_mg
-
-
-@dataclass(frozen=True)
-class StockRow:
-    """A lot on hand when the report was made; `packs` is 0 for what lies loose in crates."""
-
-    code: str
-    lot: str
-    what: str
-    grade: str
-    since: str
-    left_mg: int
-    packs: int
-    shelf_on: str | None
-    sell_by: str | None
-    days_left: int | None
-    room: str
 
 
 @dataclass(frozen=True)
@@ -229,24 +212,6 @@ def week_report(reading: Reading, question: WeekQuestion, *, now: str | None = N
         made=_made(reading, week, terms),
         trend=_trend(reading, week, terms),
         trade=read_trade(reading, week, terms),
-    )
-
-
-def stock_row(lot: Lot, terms: FarmTerms) -> StockRow:
-    """A lot as a row; days left are counted to the shelf date."""
-    left = None if lot.shelf_on is None else age_days(terms.today, lot.shelf_on)
-    return StockRow(
-        code=code_of(lot.id),
-        lot=lot.name,
-        what=lot.product or terms.species_name(lot.species),
-        grade=lot.grade,
-        since=local_day(lot.since, terms.farm.zone),
-        left_mg=lot.left_mg,
-        packs=lot.packs,
-        shelf_on=lot.shelf_on,
-        sell_by=lot.sell_by,
-        days_left=left,
-        room=terms.room_name(lot.room),
     )
 
 

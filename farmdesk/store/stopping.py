@@ -5,11 +5,13 @@ from __future__ import annotations
 import threading
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
-from typing import Any, ParamSpec, TypeVar
-
-from sqlalchemy import Connection
+from typing import TYPE_CHECKING, Any, ParamSpec, TypeVar
 
 from farmdesk.errors import Stopped, problem
+
+if TYPE_CHECKING:
+    # The desk loads this before its first paint, and SQLAlchemy takes longer than all the rest.
+    from sqlalchemy import Connection
 
 P = ParamSpec("P")
 R = TypeVar("R")
