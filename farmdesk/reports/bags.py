@@ -28,6 +28,7 @@ COLUMNS = (
     Column("stage_since", tr("Since"), "instant"),
     Column("days", tr("Days so"), "integer"),
     Column("room", tr("Room")),
+    Column("shelf", tr("Shelf")),
     Column("looked_on", tr("Looked at"), "day"),
     Column("opened_on", tr("Opened"), "day"),
     Column("flush", tr("Flush"), "integer"),
@@ -63,6 +64,7 @@ class BagRow:
     stage_since: str
     days: int | None
     room: str
+    shelf: str
     looked_on: str | None
     opened_on: str | None
     flush: int
@@ -147,6 +149,7 @@ def _row(bag: Bag, batch: str, species: int, terms: FarmTerms, reasons: dict[int
         stage_since=bag.stage_since,
         days=days,
         room=terms.room_name(bag.room),
+        shelf=bag.shelf,
         looked_on=bag.looked_on,
         opened_on=bag.opened_on,
         flush=bag.flush,

@@ -59,6 +59,7 @@ class BagRow:
     days_since_pick: int | None
     expected: Expected
     pinned_on: str | None
+    shelf: str = ""
 
 
 @dataclass(frozen=True)
@@ -197,6 +198,7 @@ def _bag_row(bag: FruitingBag, species: Species, terms: FarmTerms) -> BagRow:
         days_since_pick=_days(bag.picked_on, terms.today),
         expected=expect(bag, species, terms.today),
         pinned_on=bag.pinned_on,
+        shelf=bag.shelf,
     )
 
 

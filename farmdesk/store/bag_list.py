@@ -139,7 +139,7 @@ def _order(reading: Reading, column: str) -> list[Any]:
         return [_ranked(_BAG[column], _names(reading, cls))]
     if column == "stage":
         return [_ranked(_BAG.stage, list(STAGES))]
-    known = ("stage_since", "looked_on", "opened_on", "picked_on", "flush", "slow", "note")
+    known = ("shelf", "stage_since", "looked_on", "opened_on", "picked_on", "flush", "slow", "note")
     return [_BAG[column]] if column in known else []
 
 

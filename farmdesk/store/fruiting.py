@@ -32,6 +32,7 @@ class FruitingBag(NamedTuple):
     ready_from: str
     ready_to: str
     pinned_on: str | None
+    shelf: str = ""
 
 
 class PickLine(NamedTuple):
@@ -101,6 +102,7 @@ def _bags_to_fruit() -> Select[Any]:
             _BATCH.ready_from,
             _BATCH.ready_to,
             _BAG.pinned_on,
+            _BAG.shelf,
         )
         .join_from(TABLES["bag"], TABLES["batch"], _BATCH.id == _BAG.batch)
         .join(TABLES["strain"], _STRAIN.id == _BATCH.strain)

@@ -16,6 +16,7 @@ from farmdesk.actions.inoculation import SpawnUse, inoculate
 from farmdesk.actions.lab import register_spawn
 from farmdesk.actions.walks import walk
 from farmdesk.desk.pages.incubation import IncubationPage
+from farmdesk.domain.catalogue import Room
 from farmdesk.domain.codes import code_of
 from farmdesk.reports.incubation import number_of
 
@@ -161,6 +162,32 @@ def test_chosen_bags_are_moved_opened_and_discarded_by_keys(farm_window: FarmWin
     dialog.try_save()
     farm_window.settle()
     assert stages(farm_window)[3] == "discarded"
+
+
+def test_bags_move_onto_a_shelf_where_the_room_has_some(farm_window: FarmWindow) -> None:
+    make_batch(farm_window, 2)
+    room = farm_window.all("room", use="incubation")[0]
+    farm_window.act(
+        lambda act: act.change("room_changed", act.need(Room, room.id), shelves="A1 A2 B1")
+    )
+    page: IncubationPage = farm_window.show("incubation")
+    page.bags.choose(lambda row: number_of(row) == 2)
+    QTest.keyClick(page.bags.view, Qt.Key.Key_M, CONTROL)
+    dialog = farm_window.dialog()
+    shelf = dialog.form.fields["shelf"]
+    assert shelf.isHidden(), "no room is chosen yet"
+    dialog.form.fields["room"].line.setText(room.name)
+    assert not shelf.isHidden()
+    shelf.line.setText("A2")
+    dialog.form.fields["room"].line.setText("Fruiting room")
+    assert shelf.isHidden()
+    dialog.form.fields["room"].line.setText(room.name)
+    assert shelf.line.text() == "", "a shelf of another room is not kept"
+    shelf.line.setText("A2")
+    dialog.try_save()
+    farm_window.settle()
+    assert [one.shelf for one in farm_window.all("bag")] == ["", "A2"]
+    assert [row.shelf for row in page.bags.table.shown_rows()] == ["", "A2"]
 
 
 def test_opening_too_early_is_asked_before_it_is_done(farm_window: FarmWindow) -> None:

@@ -182,6 +182,7 @@ class FruitingPage(Page):
                 Column("pinned_on", tr("Pins seen"), text=self._day, width=13),
                 *self._day_columns(),
                 Column("room", tr("Room"), width=16),
+                Column("shelf", tr("Shelf"), width=7),
             ],
             name=tr("Bags that fruit"),
             empty_text=tr("No bag is open. Open some from the list by batch, or scan them under "

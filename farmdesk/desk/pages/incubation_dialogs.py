@@ -170,7 +170,7 @@ class WalkDialog(FormDialog):
 
 
 class MoveDialog(FormDialog):
-    """Bags go to another room."""
+    """Bags go to another room, and onto one of its shelves where they have names."""
 
     def __init__(
         self, context: DeskContext, catalogue: Catalogue, *, title: str, bags: Sequence[int]
@@ -178,12 +178,27 @@ class MoveDialog(FormDialog):
         super().__init__(tr("Move {title}").format(title=title), save_title=tr("Move"))
         self._context = context
         self._bags = bags
-        self.form.add(ChoiceField("room", tr("To room"), catalogue.choices("room"), required=True))
+        rooms = catalogue.all("room", retired=False)
+        self._shelves = {one.id: one.shelves.split() for one in rooms}
+        add = self.form.add
+        self.room = add(
+            ChoiceField("room", tr("To room"), catalogue.choices("room"), required=True)
+        )
+        self.shelf = add(
+            ChoiceField("shelf", tr("Onto shelf"), hint=tr("Empty: somewhere in the room."))
+        )
+        self.room.changed.connect(self._room_chosen)
+        self._room_chosen()
 
     def save(self, values: dict[str, Any]) -> None:
         """Move them."""
-        wanted = BagAct(MOVE, room=values["room"])
+        wanted = BagAct(MOVE, room=values["room"], shelf=values["shelf"] or "")
         self.run(self._context.act, partial(act_on_bags, ids=self._bags, wanted=wanted))
+
+    def _room_chosen(self) -> None:
+        shelves = self._shelves.get(self.room.chosen() or 0, [])
+        self.shelf.set_choices([(one, one) for one in shelves])
+        self.shelf.setVisible(bool(shelves))
 
 
 class DiscardDialog(FormDialog):
