@@ -61,7 +61,7 @@ class InoculationDayPage(Page):
             tr("New day"), self.begin_day, shortcut="Ctrl+N", hint=tr("Plan another mix")
         )
         self.add_page_action(tr("Back"), lambda: self._step_by(-1), shortcut="Alt+Left")
-        self.add_page_action(tr("On"), lambda: self._step_by(1), shortcut="Alt+Right")
+        self.add_page_action(tr("Next step"), lambda: self._step_by(1), shortcut="Alt+Right")
         self.choice = QComboBox()
         self.choice.setSizeAdjustPolicy(
             QComboBox.SizeAdjustPolicy.AdjustToMinimumContentsLengthWithIcon
