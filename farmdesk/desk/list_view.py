@@ -68,6 +68,7 @@ class ListView(QWidget):
         self._empty_text = empty_text or tr("Nothing here yet.")
         self._refusal = ""
         self._holder: QWidget | None = None
+        self._expects = False
         self._row_actions: list[tuple[QAction, bool]] = []
         self.on_export: Callable[[], object] | None = None
         self.on_print: Callable[[], object] | None = None
@@ -111,9 +112,9 @@ class ListView(QWidget):
             self.view.scrollTo(wanted_index)
         return at is not None
 
-    def expect_keys(self, holder: QWidget) -> None:
+    def expect_keys(self, holder: QWidget | None) -> None:
         """Take the keys from `holder` when rows come, unless they are somewhere else by then."""
-        self._holder = holder
+        self._holder, self._expects = holder, True
 
     def set_filter(self, words: str) -> None:
         """Type into the filter line."""
@@ -270,10 +271,10 @@ class ListView(QWidget):
         if count == 0 and self.view.hasFocus():
             self.filter_line.setFocus()
         self._body.setCurrentWidget(self._empty if count == 0 else self.view)
-        if count and self._holder is not None:
+        if count and self._expects:
             if self._holder is QApplication.focusWidget():
                 self.view.setFocus()
-            self._holder = None
+            self._holder, self._expects = None, False
         has_headings = isinstance(self.view.itemDelegate(), HeadingDelegate)
         if bool(self.table.group) != has_headings:
             usual = QStyledItemDelegate(self.view)

@@ -2,10 +2,14 @@
 
 from __future__ import annotations
 
+from functools import partial
+from typing import Any
+
 from PySide6.QtCore import QEvent, QPoint, Qt, QTimer
 from PySide6.QtGui import QKeyEvent
-from PySide6.QtWidgets import QApplication, QScrollArea, QTableView, QTabWidget, QWidget
+from PySide6.QtWidgets import QApplication, QScrollArea, QTabBar, QTableView, QTabWidget, QWidget
 
+_NO_FOCUS = Qt.FocusPolicy.NoFocus
 _TABS = (Qt.Key.Key_Tab, Qt.Key.Key_Backtab)
 
 
@@ -49,14 +53,33 @@ def focus_list(page: QWidget, otherwise: QWidget | None = None) -> None:
 
     Until then, and where there is none, it goes to the tabs, or where it is told.
     """
-    views = [one for one in page.findChildren(QTableView) if one.isVisibleTo(page)]
+    if _focus_table(page):
+        return
+    tabs = _in_sight(page, QTabWidget)
+    (otherwise or (tabs[0] if tabs else page)).setFocus()
+    # What was made just now is only shown, and can only take the keys, in the next turn.
+    QTimer.singleShot(0, page, partial(_focus_later, page))
+
+
+def _focus_later(page: QWidget) -> None:
+    """Nobody went elsewhere meanwhile: tabs, and what takes no keys itself, gladly give them."""
+    now = QApplication.focusWidget()
+    is_free = now is None or isinstance(now, QTabBar) or now.focusPolicy() == _NO_FOCUS
+    if not is_free or _focus_table(page):
+        return
+    waiting = [one for one in _in_sight(page, QWidget) if hasattr(one, "expect_keys")]
+    if waiting:
+        waiting[0].expect_keys(now)
+
+
+def _focus_table(page: QWidget) -> bool:
+    views = _in_sight(page, QTableView)
     if views:
         views[0].setFocus()
-        return
-    tabs = [one for one in page.findChildren(QTabWidget) if one.isVisibleTo(page)]
-    (otherwise or (tabs[0] if tabs else page)).setFocus()
-    holder = QApplication.focusWidget()
-    for one in page.findChildren(QWidget):
-        if holder is not None and hasattr(one, "expect_keys") and one.isVisibleTo(page):
-            one.expect_keys(holder)
-            return
+    return bool(views)
+
+
+def _in_sight(page: QWidget, kind: type[QWidget]) -> list[Any]:
+    """What of a kind is in sight on a page, from the top."""
+    found = [one for one in page.findChildren(kind) if one.isVisibleTo(page)]
+    return sorted(found, key=lambda one: one.mapTo(page, QPoint(0, 0)).y())

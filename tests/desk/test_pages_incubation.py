@@ -172,6 +172,7 @@ def test_bags_move_onto_a_shelf_where_the_room_has_some(farm_window: FarmWindow)
     )
     page: IncubationPage = farm_window.show("incubation")
     page.bags.choose(lambda row: number_of(row) == 2)
+    page.bags.view.setFocus()
     QTest.keyClick(page.bags.view, Qt.Key.Key_M, CONTROL)
     dialog = farm_window.dialog()
     shelf = dialog.form.fields["shelf"]

@@ -10,9 +10,10 @@ from farm_window import FarmWindow
 from pypdfium2 import PdfDocument
 from PySide6.QtCore import Qt
 from PySide6.QtTest import QTest
+from PySide6.QtWidgets import QApplication
 from working_farm import WorkingFarm, days_ago, fill_farm
 
-from farmdesk.actions.orders import take_order
+from farmdesk.actions.orders import WantedLine, take_order
 from farmdesk.actions.packs import make_packs
 from farmdesk.actions.picks import record_pick
 from farmdesk.desk.list_view import ListView
@@ -314,3 +315,24 @@ def test_a_proposed_weight_is_kept_to_the_milligram_though_it_is_shown_rounded(
     first.amount.line.setText("0.9 kg")
     assert dialog.goods.value()[0].amount_mg == 900_000
     dialog.reject()
+
+
+def test_ctrl_tab_turns_the_parts_and_puts_the_cursor_on_their_lists(
+    farm_window: FarmWindow, farm: WorkingFarm
+) -> None:
+    lines = [WantedLine(farm.products["oyster"], Decimal(2), "kg")]
+    order = farm_window.act(
+        lambda act: take_order(act, customer=farm.customers["inn"], due_on=TODAY, lines=lines)
+    )
+    page = farm_window.show("sales")
+    for part in ("orders", "sent", "invoices", "accounts", "offer"):
+        farm_window.settle()
+        assert page.part_key == part
+        view = page.part(part).view
+        if view.table.rowCount():
+            assert QApplication.focusWidget() is view.view
+            QTest.keyClick(view.view, Qt.Key.Key_Down)
+            assert len(view.chosen_rows()) == 1
+        QTest.keyClick(QApplication.focusWidget(), Qt.Key.Key_Tab, CONTROL)
+    assert [row.name for row in page.part("orders").view.chosen_rows()] == [order.name]
+    assert page.part("offer").view.chosen_rows()
