@@ -2,16 +2,18 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from functools import partial
 
 from PySide6.QtCore import Qt
-from PySide6.QtGui import QGuiApplication, QKeySequence, QShortcut
-from PySide6.QtWidgets import QHBoxLayout, QLabel, QPushButton
+from PySide6.QtGui import QAction, QGuiApplication, QKeySequence
+from PySide6.QtWidgets import QGridLayout, QLabel
 
 from farmdesk.desk.choosers import make_chooser
 from farmdesk.desk.exporting import export_table, offer_taking, print_document
 from farmdesk.desk.fields import DayField
 from farmdesk.desk.list_view import ListView
+from farmdesk.desk.overflow import OverflowBar
 from farmdesk.desk.tabbed_page import Part, TabbedPage
 from farmdesk.desk.tables import Column
 from farmdesk.domain.catalogue import PriceList
@@ -29,6 +31,8 @@ from farmdesk.reports.offer import (
 from farmdesk.store.farm_store import FarmStore
 from farmdesk.wording.language import tr
 from farmdesk.wording.sentences import say_error
+
+_LARGE_PX = 26
 
 
 class OfferPart(Part):
@@ -72,29 +76,35 @@ class OfferPart(Part):
         self.view.on_print = self.print_page
         self.view.on_export = self._export
         self._lay_out()
-        for keys, function in (("Ctrl+D", self.copy), ("Ctrl+B", self.print_page)):
-            shortcut = QShortcut(QKeySequence(keys), self)
-            shortcut.setContext(Qt.ShortcutContext.WidgetWithChildrenShortcut)
-            shortcut.activated.connect(function)
 
     def _lay_out(self) -> None:
         name = QLabel(tr("Price list"))
         name.setBuddy(self.list_choice)
-        copy = QPushButton(tr("Copy as message (Ctrl+D)"))
-        copy.clicked.connect(lambda _=False: self.copy())
-        sheet = QPushButton(tr("Sheet for buyers … (Ctrl+B)"))
-        sheet.clicked.connect(lambda _=False: self.print_page())
-        head = QHBoxLayout()
-        head.addWidget(name)
-        head.addWidget(self.list_choice)
-        head.addSpacing(12)
-        head.addWidget(self.until, 1)
-        head.addStretch(1)
-        head.addWidget(copy)
-        head.addWidget(sheet)
+        acts = OverflowBar(self)
+        for title, keys, function in (
+            (tr("Copy as message"), "Ctrl+D", self.copy),
+            (tr("Sheet for buyers …"), "Ctrl+B", self.print_page),
+        ):
+            acts.add_action(self._make_act(title, keys, function))
+        head = QGridLayout()
+        head.addWidget(name, 0, 0)
+        head.addWidget(self.list_choice, 0, 1)
+        head.addWidget(acts, 0, 3)
+        is_large = self.fontMetrics().height() > _LARGE_PX
+        head.addWidget(self.until, *((1, 0, 1, 4) if is_large else (0, 2)))
+        head.setColumnStretch(3, 1)
         self.body.addLayout(head)
         self.body.addWidget(self.view, 1)
         self.body.addWidget(self.notes)
+
+    def _make_act(self, title: str, keys: str, function: Callable[[], object]) -> QAction:
+        action = QAction(title, self)
+        action.setShortcut(QKeySequence(keys))
+        action.setShortcutContext(Qt.ShortcutContext.WidgetWithChildrenShortcut)
+        action.setToolTip(f"{title} ({keys})")
+        action.triggered.connect(lambda _=False: function())
+        self.addAction(action)
+        return action
 
     def refresh(self) -> None:
         """Count again what is free."""

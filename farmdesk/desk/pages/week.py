@@ -12,6 +12,7 @@ from PySide6.QtCore import Qt, QUrl
 from PySide6.QtGui import QAction, QDesktopServices, QKeySequence
 from PySide6.QtWidgets import (
     QFileDialog,
+    QGridLayout,
     QHBoxLayout,
     QLabel,
     QLineEdit,
@@ -260,7 +261,7 @@ class WeekPage(Page):
         self.line.setMaximumWidth(self.fontMetrics().averageCharWidth() * 16)
         self.line.setAccessibleName(tr("Week, such as 2026-W47"))
         self.line.returnPressed.connect(self._typed)
-        label = QLabel("&Week")
+        label = QLabel(tr("&Week"))
         label.setBuddy(self.line)
         self._days = QLabel()
         self._problem = QLabel()
@@ -306,11 +307,12 @@ class WeekPage(Page):
     def _make_strip(self) -> QWidget:
         strip = QWidget()
         strip.setAccessibleName(tr("Figures of the week"))
-        row = QHBoxLayout(strip)
-        row.setContentsMargins(0, 0, 0, 0)
-        row.setSpacing(18)
+        grid = QGridLayout(strip)
+        grid.setContentsMargins(0, 0, 0, 0)
+        grid.setHorizontalSpacing(18)
+        beside = 3 if self._is_large() else 5
         self._figures: list[tuple[QLabel, QLabel, QLabel]] = []
-        for _ in range(5):
+        for at in range(5):
             parts = (QLabel(), QLabel(), QLabel())
             parts[2].setHidden(self._is_large())
             for part, name in zip(parts, ("muted", "title", "muted"), strict=True):
@@ -320,7 +322,8 @@ class WeekPage(Page):
             for part in parts:
                 column.addWidget(part)
             column.addStretch(1)
-            row.addLayout(column, 1)
+            grid.addLayout(column, at // beside, at % beside)
+            grid.setColumnStretch(at % beside, 1)
             self._figures.append(parts)
         return strip
 
@@ -344,7 +347,8 @@ class WeekPage(Page):
             return self._make_sheet(names[0])
         if names[0] in _STACKED:
             return self._make_stack(names)
-        split = QSplitter(Qt.Orientation.Horizontal)
+        way = Qt.Orientation.Vertical if self._is_large() else Qt.Orientation.Horizontal
+        split = QSplitter(way)
         for name in names:
             split.addWidget(self._make_sheet(name))
         split.setChildrenCollapsible(False)
