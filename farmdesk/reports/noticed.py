@@ -27,6 +27,7 @@ LAG_DAYS = 3
 """So long after its days a batch is told; a walk may be due first."""
 GOODS_WEEKS = 4
 MOST_UNSEEN = 200
+MOST_LAGGING = 8
 
 
 def notice(
@@ -50,18 +51,23 @@ def notice(
 
 
 def _lagging(batches: Sequence[BatchRow], terms: FarmTerms) -> Iterator[TodayRow]:
-    """Batches that still grow in after the days in which they were to be ready."""
-    for row in batches:
-        if not row.incubating or not row.ready_to:
-            continue
-        late = age_days(row.ready_to, terms.today)
-        if late < LAG_DAYS:
-            continue
+    """Batches that still grow in after the days in which they were to be ready, the latest first.
+
+    Where very many lag one line tells of the rest: no day has room for hundreds.
+    """
+    last = day_plus(terms.today, -LAG_DAYS)
+    late = [row for row in batches if row.incubating and row.ready_to and row.ready_to <= last]
+    late.sort(key=lambda row: (row.ready_to, row.id))
+    for row in late[:MOST_LAGGING]:
         reason = tr("{bags} not colonised, {days} after the last day expected").format(
             bags=terms.formats.count(row.incubating, "bag", "bags"),
-            days=terms.formats.count(late, "day", "days"),
+            days=terms.formats.count(age_days(row.ready_to, terms.today), "day", "days"),
         )
         yield TodayRow(NOTICED, row.code, row.name, row.species, reason, row.ready_to, "incubation")
+    if len(late) > MOST_LAGGING:
+        more = terms.formats.count(len(late) - MOST_LAGGING, "batch", "batches")
+        reason = tr("{batches} more not colonised in their days").format(batches=more)
+        yield TodayRow(NOTICED, "slow", tr("Batches"), "", reason, None, "sums")
 
 
 def _unseen(reading: Reading, terms: FarmTerms) -> Iterator[TodayRow]:

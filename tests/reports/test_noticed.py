@@ -206,3 +206,27 @@ def test_goods_are_low_when_less_is_left_than_went_lately(
     assert row.reason == "25.00 kg left by the books, 30.00 kg went in 4 weeks"
     _do(store, lambda act: buy(act, 10 * kilogram))
     assert _noticed(store) == []
+
+
+def test_where_very_many_lag_one_line_tells_of_the_rest(
+    store: FarmStore, trading: TradingFarm
+) -> None:
+    with store.reading() as reading:
+        (late,) = [one for one in reading.all(Batch) if one.name == "OY01-0002"]
+        (bag, *_) = [one for one in reading.all(Bag, batch=late.id) if one.stage == "incubating"]
+
+    def more(act: Act) -> None:
+        for number in range(1, 12):
+            batch = act.make(
+                "batch_made",
+                replace(late, id=act.next_id("batch"), name=f"OY01-09{number:02d}",
+                        ready_to=f"2026-09-{number:02d}"),
+            )  # fmt: skip
+            act.make("bag_made", replace(bag, id=act.next_id("bag"), batch=batch.id, number=1))
+
+    _do(store, more)
+    found = _noticed(store, place="incubation")
+    assert [row.name for row in found] == [f"OY01-09{number:02d}" for number in range(1, 9)]
+    rest = [row.reason for row in _noticed(store, place="sums")]
+    # Eleven made here and the farm's own one, less the eight that are told.
+    assert "4 batches more not colonised in their days" in rest
