@@ -60,7 +60,11 @@ class Hands:
         """Keys such as 'Ctrl+Return', one after the other."""
         for name in keys:
             combination: QKeyCombination = QKeySequence(name)[0]
-            QTest.keyClick(self.keys, combination.key(), combination.keyboardModifiers())
+            key, modifiers = combination.key(), combination.keyboardModifiers()
+            # A press may close its dialog: Qt's keyClick would release in a window that is gone.
+            QTest.keyPress(self.keys, key, modifiers)
+            self.settle()
+            QTest.keyRelease(self.keys, key, modifiers)
             self.settle()
 
     def go(self, name: str) -> None:
