@@ -26,6 +26,7 @@ from farmdesk.wording.language import tr
 LAG_DAYS = 3
 """So long after its days a batch is told; a walk may be due first."""
 GOODS_WEEKS = 4
+"""Less than went in so many weeks is low: common practice, no source."""
 MOST_UNSEEN = 200
 MOST_LAGGING = 8
 

@@ -1,4 +1,7 @@
-"""Packs sold by their own weight: orders, waste, stocktakes and markets go by what each holds."""
+"""Packs sold by their own weight: orders, waste, stocktakes and markets go by what each holds.
+
+That whole packs come as near as half a pack is common practice, no source.
+"""
 
 from __future__ import annotations
 

@@ -10,9 +10,8 @@ from pathlib import Path
 from typing import Any
 
 import pytest
-import zxingcpp
 from hands import Hands
-from pypdfium2 import PdfDocument
+from label_reading import read_codes
 from PySide6.QtGui import QGuiApplication
 from PySide6.QtWidgets import QApplication, QFileDialog, QTableView
 from week_from_csv import compare_week
@@ -54,15 +53,6 @@ def everything(hands: Hands, kind: str, **where: object) -> list[Any]:
 
 def only(hands: Hands, kind: str, **where: object) -> Any:
     (found,) = everything(hands, kind, **where)
-    return found
-
-
-def decoded(path: Path) -> set[str]:
-    pages = PdfDocument(str(path))
-    found = {
-        one.text for page in pages for one in zxingcpp.read_barcodes(page.render(scale=4).to_pil())
-    }
-    pages.close()
     return found
 
 
@@ -162,7 +152,7 @@ def grow(hands: Hands, folder: Path) -> None:
     assert len(everything(hands, "bag")) == BAGS
     hands.press("Ctrl+Return")
     print_labels(hands, folder / "bags.pdf")
-    assert decoded(folder / "bags.pdf") == {code_of(one.id) for one in everything(hands, "bag")}
+    assert read_codes(folder / "bags.pdf") == {code_of(one.id) for one in everything(hands, "bag")}
 
 
 def print_labels(hands: Hands, out: Path) -> None:
@@ -206,7 +196,7 @@ def wait_and_pick(hands: Hands, folder: Path) -> None:
     print_labels(hands, folder / "crate.pdf")
     pick = only(hands, "pick")
     assert pick.net_mg == 2_400_000
-    assert decoded(folder / "crate.pdf") == {code_of(pick.id)}
+    assert read_codes(folder / "crate.pdf") == {code_of(pick.id)}
 
 
 def pack(hands: Hands, folder: Path) -> None:
@@ -216,7 +206,7 @@ def pack(hands: Hands, folder: Path) -> None:
     hands.scan(code_of(pick.id))
     hands.save({"Product": "Oyster, 200 g", "Packs": "10"})
     print_labels(hands, folder / "packs.pdf")
-    assert decoded(folder / "packs.pdf") == {code_of(only(hands, "pack").id)}
+    assert read_codes(folder / "packs.pdf") == {code_of(only(hands, "pack").id)}
 
 
 def sell(hands: Hands, folder: Path) -> None:

@@ -4,9 +4,8 @@ from __future__ import annotations
 
 from pathlib import Path
 
-import zxingcpp
 from farm_window import FarmWindow
-from pypdfium2 import PdfDocument
+from label_reading import read_codes
 from PySide6.QtCore import Qt
 from PySide6.QtTest import QTest
 from PySide6.QtWidgets import QWidget
@@ -34,15 +33,6 @@ def fill(window: FarmWindow, **texts: str) -> None:
     window.settle()
 
 
-def read_labels(path: Path) -> set[str]:
-    pages = PdfDocument(str(path))
-    found = {
-        one.text for page in pages for one in zxingcpp.read_barcodes(page.render(scale=4).to_pil())
-    }
-    pages.close()
-    return found
-
-
 def test_from_an_empty_lab_to_a_walk(farm_window: FarmWindow, tmp_path: Path) -> None:
     out = tmp_path / "labels.pdf"
     add_room_and_strain(farm_window)
@@ -50,7 +40,7 @@ def test_from_an_empty_lab_to_a_walk(farm_window: FarmWindow, tmp_path: Path) ->
     mix_and_heat(farm_window)
     inoculate(farm_window, out)
     bags = farm_window.all("bag")
-    assert read_labels(out) == {code_of(bag.id) for bag in bags}
+    assert read_codes(out) == {code_of(bag.id) for bag in bags}
     walk(farm_window, bags[6].id)
     after = {bag.number: bag for bag in farm_window.all("bag")}
     assert after[7].stage == "discarded"

@@ -2,16 +2,15 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
 from functools import partial
 
-from PySide6.QtCore import Qt
-from PySide6.QtGui import QAction, QGuiApplication, QKeySequence
+from PySide6.QtGui import QGuiApplication
 from PySide6.QtWidgets import QGridLayout, QLabel
 
 from farmdesk.desk.choosers import make_chooser
 from farmdesk.desk.exporting import export_table, offer_taking, print_document
 from farmdesk.desk.fields import DayField
+from farmdesk.desk.keyed_actions import add_keyed_action
 from farmdesk.desk.list_view import ListView
 from farmdesk.desk.overflow import OverflowBar
 from farmdesk.desk.tabbed_page import Part, TabbedPage
@@ -85,7 +84,7 @@ class OfferPart(Part):
             (tr("Copy as message"), "Ctrl+D", self.copy),
             (tr("Sheet for buyers …"), "Ctrl+B", self.print_page),
         ):
-            acts.add_action(self._make_act(title, keys, function))
+            acts.add_action(add_keyed_action(self, title, keys, function))
         head = QGridLayout()
         head.addWidget(name, 0, 0)
         head.addWidget(self.list_choice, 0, 1)
@@ -96,15 +95,6 @@ class OfferPart(Part):
         self.body.addLayout(head)
         self.body.addWidget(self.view, 1)
         self.body.addWidget(self.notes)
-
-    def _make_act(self, title: str, keys: str, function: Callable[[], object]) -> QAction:
-        action = QAction(title, self)
-        action.setShortcut(QKeySequence(keys))
-        action.setShortcutContext(Qt.ShortcutContext.WidgetWithChildrenShortcut)
-        action.setToolTip(f"{title} ({keys})")
-        action.triggered.connect(lambda _=False: function())
-        self.addAction(action)
-        return action
 
     def refresh(self) -> None:
         """Count again what is free."""

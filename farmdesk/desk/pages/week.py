@@ -9,7 +9,7 @@ from functools import partial
 from pathlib import Path
 
 from PySide6.QtCore import Qt, QUrl
-from PySide6.QtGui import QAction, QDesktopServices, QKeySequence
+from PySide6.QtGui import QDesktopServices
 from PySide6.QtWidgets import (
     QFileDialog,
     QGridLayout,
@@ -25,6 +25,7 @@ from PySide6.QtWidgets import (
 
 from farmdesk.desk.chart_view import ChartView
 from farmdesk.desk.context import DeskContext
+from farmdesk.desk.keyed_actions import add_keyed_action
 from farmdesk.desk.messages import sentence_of
 from farmdesk.desk.page import Page
 from farmdesk.desk.pages.week_lists import TableSheet
@@ -292,12 +293,7 @@ class WeekPage(Page):
         return self.fontMetrics().height() > _LARGE_PX
 
     def _make_turn(self, title: str, shortcut: str, function: Callable[[], None]) -> QToolButton:
-        action = QAction(title, self)
-        action.setShortcut(QKeySequence(shortcut))
-        action.setShortcutContext(Qt.ShortcutContext.WidgetWithChildrenShortcut)
-        action.setToolTip(f"{title} ({shortcut})")
-        action.triggered.connect(lambda _=False: function())
-        self.addAction(action)
+        action = add_keyed_action(self, title, shortcut, function)
         button = QToolButton()
         button.setDefaultAction(action)
         button.setAccessibleName(title.strip("◀▶ "))
