@@ -91,6 +91,7 @@ class OfferPart(Part):
         head.addWidget(acts, 0, 3)
         is_large = self.fontMetrics().height() > _LARGE_PX
         head.addWidget(self.until, *((1, 0, 1, 4) if is_large else (0, 2)))
+        head.setColumnStretch(2, 1)
         head.setColumnStretch(3, 1)
         self.body.addLayout(head)
         self.body.addWidget(self.view, 1)
