@@ -5,15 +5,16 @@ from __future__ import annotations
 import csv
 import os
 import re
+import shutil
 import tempfile
 from collections.abc import Iterable, Sequence
-from contextlib import suppress
 from dataclasses import dataclass
 from datetime import date, datetime, timedelta
 from functools import partial
 from pathlib import Path
 
 from farmdesk.actions.base import Act, Who, perform
+from farmdesk.actions.photo_files import need_photo_files, read_photo_files, write_photo_files
 from farmdesk.domain.cells import Cells, columns_of, from_cells
 from farmdesk.domain.events import Entry, State, fold
 from farmdesk.domain.things import CATALOGUE, THINGS
@@ -30,6 +31,7 @@ from farmdesk.store.exchange import (
     read_folder,
 )
 from farmdesk.store.farm_store import FarmStore
+from farmdesk.store.photos import keep_photos
 
 _DAY_FIELDS = ("_on", "_by", "_from", "_to")
 _INSTANT_FIELDS = ("_at", "_since")
@@ -43,6 +45,7 @@ class Moved:
 
     files: int
     rows: int
+    photos: int = 0
 
 
 def _tell_nobody(_name: str, _rows: int) -> None:
@@ -63,15 +66,17 @@ def export_farm(store: FarmStore, folder: Path, tell: Tell = _tell_nobody) -> Mo
                     tell(name, done)
                     rows += done
                     names.append(name)
+                photos = write_photo_files(reading, folder)
             for name in names:
                 (Path(place) / name).replace(folder / name)
-    except OSError as error:
+    except (OSError, NotWritten) as error:
         if not was_there:
-            with suppress(OSError):
-                folder.rmdir()
+            shutil.rmtree(folder, ignore_errors=True)
+        if isinstance(error, NotWritten):
+            raise
         reason = error.strerror or str(error)
         raise NotWritten(problem("file_not_written", path=str(folder), reason=reason)) from error
-    return Moved(len(names), rows)
+    return Moved(len(names), rows, photos)
 
 
 def _write_lines(path: Path, lines: Iterable[Sequence[str]]) -> int:
@@ -110,6 +115,7 @@ def import_farm(
     for trouble in different_rows(found, state):
         raise Refused(trouble)
     entries = found.entries
+    photos = need_photo_files(folder, entries)
     if last_day is not None and entries:
         entries = _shifted(entries, state, last_day)
         state = fold(entries)
@@ -117,7 +123,8 @@ def import_farm(
         if not is_empty(writing):
             raise Refused(problem("import_not_empty", path=store.where))
         fill(writing, entries, state)
-    return Moved(len(found.things) + 1, len(entries))
+        keep_photos(writing, read_photo_files(folder, photos))
+    return Moved(len(found.things) + 1, len(entries), len(photos))
 
 
 def _import_catalogue(store: FarmStore, found: Folder, who: Who) -> Moved:

@@ -115,7 +115,8 @@ def export(
     """
     with opened(farm) as store, telling() as tell:
         moved = export_farm(store, folder, tell)
-    typer.echo(f"{moved.rows:,} rows in {moved.files} files in {folder}.")
+    photos = f" and {moved.photos:,} photos" if moved.photos else ""
+    typer.echo(f"{moved.rows:,} rows in {moved.files} files{photos} in {folder}.")
 
 
 def import_(

@@ -1,21 +1,20 @@
-"""The notes on a thing's page: read, written, corrected and taken away."""
+"""The notes and photos on a thing's page: seen, written, corrected and taken away."""
 
 from __future__ import annotations
 
 from functools import partial
 
-from PySide6.QtCore import Signal
-from PySide6.QtWidgets import QVBoxLayout, QWidget
+from PySide6.QtCore import Qt, Signal
+from PySide6.QtWidgets import QSplitter, QVBoxLayout, QWidget
 
 from farmdesk.actions.base import Act
-from farmdesk.actions.notes import correct_note, remove_note, write_note
+from farmdesk.actions.notes import remove_note
 from farmdesk.desk.context import DeskContext
-from farmdesk.desk.dialogs import FormDialog
-from farmdesk.desk.fields import NotesField
 from farmdesk.desk.list_view import ListView
+from farmdesk.desk.note_dialog import NoteDialog
+from farmdesk.desk.photo_view import PhotoDialog, PhotoView
 from farmdesk.desk.questions import ask_farm
 from farmdesk.desk.tables import Column
-from farmdesk.domain.notes import Note
 from farmdesk.reports.notes import NoteRow, notes_about
 from farmdesk.wording.language import tr
 
@@ -32,10 +31,12 @@ class LifeNotes(QWidget):
         super().__init__()
         self._context = context
         self._thing = 0
+        self._rows: list[NoteRow] = []
         self.list = ListView(
             [
-                Column("noted_at", tr("When"), text=context.formats.instant, width=19),
-                Column("text", tr("Note"), width=70),
+                Column("noted_at", tr("When"), text=context.formats.instant, width=21),
+                Column("text", tr("Note"), width=44),
+                Column("photo", tr("Photo"), text=_say_photo, width=8),
                 Column("who", tr("Who"), width=12),
             ],
             name=tr("Notes"),
@@ -43,10 +44,23 @@ class LifeNotes(QWidget):
         )
         self.list.row_opened.connect(lambda row: self._correct([row]))
         self.list.add_row_action(tr("Correct …"), self._correct, single=True)
+        self.list.add_row_action(
+            tr("Show the photo"), self._enlarge, shortcut="Ctrl+I", single=True
+        )
         self.list.add_row_action(tr("Take away"), self._remove, shortcut="Del", single=True)
+        self.photo = PhotoView(context)
+        self.photo.asked_larger.connect(self._enlarge_current)
+        self.photo.hide()
+        self.list.selection_changed.connect(self._show_photo)
+        self.sides = QSplitter(Qt.Orientation.Horizontal)
+        self.sides.addWidget(self.list)
+        self.sides.addWidget(self.photo)
+        self.sides.setStretchFactor(0, 3)
+        self.sides.setStretchFactor(1, 2)
+        self.sides.setChildrenCollapsible(False)
         column = QVBoxLayout(self)
         column.setContentsMargins(0, 0, 0, 0)
-        column.addWidget(self.list, 1)
+        column.addWidget(self.sides, 1)
 
     def show_thing(self, thing: int) -> None:
         """Read the notes about a thing."""
@@ -60,8 +74,30 @@ class LifeNotes(QWidget):
         self._open(NoteDialog(self._context, self._thing))
 
     def _show(self, rows: list[NoteRow]) -> None:
+        self._rows = rows
         self.list.set_rows(rows)
+        if self.list.current_row() is None:
+            self.list.choose(lambda _row: True)
+        self._show_photo()
         self.counted.emit(len(rows))
+
+    def _show_photo(self) -> None:
+        row = self.list.current_row()
+        self.photo.setVisible(row is not None and bool(row.photo))
+        if row != self.photo.row:
+            self.photo.show_note(row)
+
+    def _enlarge_current(self) -> None:
+        row = self.list.current_row()
+        if row is not None:
+            self._enlarge([row])
+
+    def _enlarge(self, rows: list[NoteRow]) -> None:
+        if not rows[0].photo:
+            self._context.say(tr("That note has no photo."))
+            return
+        shown = [one for one in self._rows if one.photo]
+        self._context.open_dialog(PhotoDialog(self._context, shown, rows[0]))
 
     def _correct(self, rows: list[NoteRow]) -> None:
         self._open(NoteDialog(self._context, self._thing, rows[0]))
@@ -76,24 +112,9 @@ class LifeNotes(QWidget):
         self._context.open_dialog(dialog)
 
 
-class NoteDialog(FormDialog):
-    """A note, new or corrected."""
-
-    def __init__(self, context: DeskContext, thing: int, row: NoteRow | None = None) -> None:
-        super().__init__(tr("Note") if row is None else tr("Correct the note"))
-        self.form.add(NotesField("text", tr("What is to be remembered"),
-                                 value=row.text if row else ""))  # fmt: skip
-        action = partial(_write, thing=thing) if row is None else partial(_correct, note=row.id)
-        self.on_save = lambda values: self.run(context.act, partial(action, **values))
-
-
-def _write(act: Act, *, thing: int, text: str) -> Note:
-    return write_note(act, thing, text)
-
-
-def _correct(act: Act, *, note: int, text: str) -> Note:
-    return correct_note(act, note, text)
-
-
 def _remove(act: Act, *, note: int) -> None:
     remove_note(act, note)
+
+
+def _say_photo(name: str) -> str:
+    return tr("photo") if name else ""

@@ -29,6 +29,7 @@ from PySide6.QtWidgets import (
 )
 
 from farmdesk.desk.messages import sentence_of
+from farmdesk.desk.picture_kinds import picture_filter
 from farmdesk.desk.picture_view import PictureView
 from farmdesk.desk.scanner_keys import has_fitting_check
 from farmdesk.desk.workplace import Workplace
@@ -37,7 +38,6 @@ from farmdesk.domain.codes import group_code, shown
 from farmdesk.errors import FarmdeskError
 from farmdesk.wording.language import tr, tr_count
 
-ENDINGS = (".jpg", ".jpeg", ".png", ".webp", ".bmp", ".tif", ".tiff")
 _SHOWN_PX = 1600
 _ENTERS = (Qt.Key.Key_Return, Qt.Key.Key_Enter)
 _PATH, _CODE = Qt.ItemDataRole.UserRole, Qt.ItemDataRole.UserRole + 1
@@ -102,9 +102,7 @@ class PicturesDialog(QDialog):
 
     def choose(self) -> None:
         """Choose picture files."""
-        endings = " ".join(f"*{one}" for one in ENDINGS)
-        kinds = tr("Pictures ({endings});;All files (*)").format(endings=endings)
-        names, _ = QFileDialog.getOpenFileNames(self, tr("Pictures of codes"), "", kinds)
+        names, _ = QFileDialog.getOpenFileNames(self, tr("Pictures of codes"), "", picture_filter())
         self.read([Path(one) for one in names])
 
     def read(self, paths: Sequence[Path]) -> None:

@@ -6,7 +6,7 @@ from pathlib import Path
 
 from PySide6.QtCore import QFileSystemWatcher, QObject, QTimer, Signal
 
-from farmdesk.desk.picture_dialog import ENDINGS
+from farmdesk.desk.picture_kinds import ENDINGS
 
 SETTLE_MS = 700
 """A file whose size stays the same for so long is written."""

@@ -47,15 +47,10 @@ class PictureView(QWidget):
             painter.setPen(self.palette().windowText().color())
             painter.drawText(QRectF(self.rect()).adjusted(12, 12, -12, -12), flags, told)
             return
-        place = self._place()
+        place = place_in(self._pixmap.size(), self.size())
         painter.drawPixmap(place, self._pixmap, QRectF(self._pixmap.rect()))
         for number, code in self._codes:
             self._mark(painter, place, number, code)
-
-    def _place(self) -> QRectF:
-        size = self._pixmap.size().scaled(self.size(), Qt.AspectRatioMode.KeepAspectRatio)
-        left, top = (self.width() - size.width()) / 2, (self.height() - size.height()) / 2
-        return QRectF(left, top, size.width(), size.height())
 
     def _mark(self, painter: QPainter, place: QRectF, number: int, code: PictureCode) -> None:
         points = [
@@ -78,3 +73,10 @@ class PictureView(QWidget):
         painter.drawEllipse(box)
         painter.setPen(INK)
         painter.drawText(box, int(Qt.AlignmentFlag.AlignCenter), text)
+
+
+def place_in(size: QSize, room: QSize) -> QRectF:
+    """Where a picture of this size stands, whole and in the middle of this room."""
+    fit = size.scaled(room, Qt.AspectRatioMode.KeepAspectRatio)
+    left, top = (room.width() - fit.width()) / 2, (room.height() - fit.height()) / 2
+    return QRectF(left, top, fit.width(), fit.height())

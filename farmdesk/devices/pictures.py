@@ -40,7 +40,7 @@ def read_picture(path: Path) -> tuple[PictureCode, ...]:
     Raises NotUnderstood when the file is no picture, is too large or shows no code that can be
     read, DeviceTrouble when the libraries are not installed.
     """
-    decoder, image = _load("zxingcpp", "zxing-cpp"), _open_grey(path)
+    decoder, image = _load("zxingcpp", "zxing-cpp"), open_upright(path, "L")
     formats = [getattr(decoder.BarcodeFormat, name) for name in FORMATS]
     found: dict[str, PictureCode] = {}
     for degrees in _LEANINGS:
@@ -124,14 +124,18 @@ def _leaning(image: Any, degrees: int) -> Any:
                         expand=True, fillcolor=255)  # fmt: skip
 
 
-def _open_grey(path: Path) -> Any:
+def open_upright(path: Path, mode: str) -> Any:
+    """A picture file as it is seen, in a mode of Pillow such as "L" or "RGB".
+
+    Raises NotUnderstood when it is no picture or too large, DeviceTrouble without the library.
+    """
     pillow = _load("PIL.Image", "pillow")
     turning = _load("PIL.ImageOps", "pillow")
     try:
         with path.open("rb") as stream, pillow.open(stream) as image:
             if image.width * image.height > MOST_PIXELS:
                 raise NotUnderstood(problem("picture_too_large", name=path.name))
-            return turning.exif_transpose(image).convert("L")
+            return turning.exif_transpose(image).convert(mode)
     except (pillow.DecompressionBombError, pillow.DecompressionBombWarning) as trouble:
         raise NotUnderstood(problem("picture_too_large", name=path.name)) from trouble
     except (OSError, ValueError, SyntaxError) as trouble:

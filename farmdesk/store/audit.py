@@ -13,6 +13,7 @@ from farmdesk.domain.events import State, fold_one
 from farmdesk.domain.things import THINGS
 from farmdesk.store.exchange import Tell, file_of, next_ids
 from farmdesk.store.markets import at_markets
+from farmdesk.store.photos import lost_photos
 from farmdesk.store.schema import COUNTER, TABLES
 from farmdesk.store.transaction import Reading, all_cells, key_of_cells
 
@@ -88,6 +89,12 @@ def check_paper_numbers(reading: Reading) -> Iterator[Difference]:
                 yield Difference("number_gap", kind, one, f"{name} follows {earlier}")
 
 
+def check_photos(reading: Reading) -> Iterator[Difference]:
+    """Notes whose picture is missing or is another one."""
+    for number, name, wrong in lost_photos(reading):
+        yield Difference("photo", "note", number, f"photo {name} {wrong}")
+
+
 def _gone_forward(reading: Reading) -> dict[int, int]:
     statement = select(LINK.parent, func.sum(LINK.amount_mg)).group_by(LINK.parent)
     return {row[0]: int(row[1]) for row in reading.run(statement)}
@@ -157,5 +164,6 @@ CHECKS: tuple[Callable[[Reading, Tell], Iterator[Difference]], ...] = (
     lambda reading, _tell: check_counters(reading),
     lambda reading, _tell: check_paper_numbers(reading),
     lambda reading, _tell: balance_lots(reading),
+    lambda reading, _tell: check_photos(reading),
 )
 """All of what `farmdesk check` looks at."""

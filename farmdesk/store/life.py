@@ -63,9 +63,9 @@ def heaps_about(reading: Reading, kind: str, thing: int, limit: int) -> list[Hea
 
 
 def heaps_beside(reading: Reading, thing: int) -> list[Heap]:
-    """Entries of labels printed for a thing, of stock taken out of it, and of what came back."""
+    """Entries of a thing's labels and notes, of stock taken out of it, and of what came back."""
     found: list[Heap] = []
-    for kind, column in (("printing", "subject"), ("removal", "lot")):
+    for kind, column in (("printing", "subject"), ("removal", "lot"), ("note", "subject")):
         table = TABLES[kind]
         rows_of_it = select(table.c.id).where(table.c[column] == bindparam("thing"))
         statement = select(_DAY.act, _DAY.kind, _DAY.number).where(

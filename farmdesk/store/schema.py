@@ -10,6 +10,7 @@ from sqlalchemy import (
     ForeignKey,
     Index,
     Integer,
+    LargeBinary,
     MetaData,
     PrimaryKeyConstraint,
     Table,
@@ -136,5 +137,13 @@ COUNTER = Table(
     Column("next", _Integer, nullable=False),
 )
 """The next free id of each kind; ids are never used twice, even when their making is undone."""
+
+PHOTO = Table(
+    "photo",
+    metadata,
+    Column("name", Text, primary_key=True),
+    Column("data", LargeBinary, nullable=False),
+)
+"""Pictures by what they hold (`domain/notes.photo_name`); the day book names them, never copies."""
 
 VERSIONS = Table("alembic_version", metadata, Column("version_num", Text, primary_key=True))

@@ -117,6 +117,18 @@ SENTENCES: Mapping[str, str] = {
     "import_unknown_file": (
         "{file} in {path} is none of a farm's files. Move it elsewhere. Nothing was imported."
     ),
+    "import_photo_missing": (
+        "The photo {file} is missing beside the tables. Nothing was imported; copy the whole"
+        " folder of the export, with its photos, and try again."
+    ),
+    "import_photo_changed": (
+        "The photo {file} is not the picture that was exported: the file was changed or damaged."
+        " Nothing was imported; use an unchanged copy of the export."
+    ),
+    "photo_missing": (
+        "The photo is no longer in the farm's file. “farmdesk check” tells which notes have lost"
+        " theirs; a backup may still hold it."
+    ),
     "import_unreadable": "{file} could not be read: {reason}. Nothing was imported.",
     "import_without_daybook": (
         "{file} holds what happened on a farm, but daybook.csv is missing. Put it beside, or "

@@ -107,8 +107,9 @@ HAPPENINGS: Mapping[str, tuple[str, str]] = {
     "invoice_issued": (
         "Invoice {name} issued[ to {customer}][: {total}]", "{count} invoices issued"),
     "note_written": ("Note written: {text}", "{count} notes written"),
-    "note_corrected": ("Note corrected: {text}", "{count} notes corrected"),
-    "note_removed": ("Note taken away: {text}", "{count} notes taken away"),
+    "note_corrected": ("Note corrected[: {text}]", "{count} notes corrected"),
+    "note_removed": ("Note taken away[: {text}]", "{count} notes taken away"),
+    "photo_kept": ("Photo kept[: {text}]", "{count} photos kept"),
     "net_checked": ("{name}: net contents of {pack} {verdict}", "{count} lots of packs checked"),
     "trade_settings_changed": ("Marking of packs changed[: {changes}]", "Marking changed"),
     "trade_settings_made": ("Marking of packs settled", "Marking settled"),

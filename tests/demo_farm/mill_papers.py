@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from decimal import Decimal
+from pathlib import Path
 
 from mill_diary import Diary
 
@@ -15,6 +16,7 @@ from farmdesk.actions.stocktakes import begin_stocktake, count_lot, finish_stock
 from farmdesk.domain.bags import Batch
 from farmdesk.domain.catalogue import Product, Reason
 from farmdesk.domain.harvest import Pack
+from farmdesk.domain.notes import Photo, photo_name
 from farmdesk.domain.trade import DeliveryLine, Invoice
 from farmdesk.store.sales import lots_with_stock
 
@@ -25,6 +27,11 @@ _NOTES = (
     "Bags stood a day longer on the floor than planned.",
     "Caps larger than usual, stems short: the fan was repaired the week before.",
 )
+_PHOTOS = (
+    ("grown_white.jpg", "Ten days in: white almost everywhere."),
+    ("green_corner.jpg", "Green at the lower corner. Bag tied off and taken out unopened."),
+)
+"""Drawn for this farm, not taken of a real one."""
 
 
 def credit_bruised(diary: Diary) -> None:
@@ -79,4 +86,8 @@ def _check(act: Act) -> object:
 
 def _write(act: Act) -> object:
     newest = sorted(act.tx.all(Batch), key=lambda one: one.id)[-9:]
-    return [write_note(act, one.id, text) for one, text in zip(newest, _NOTES, strict=False)]
+    written = [write_note(act, one.id, text) for one, text in zip(newest, _NOTES, strict=False)]
+    for name, text in _PHOTOS:
+        data = (Path(__file__).parent / name).read_bytes()
+        written.append(write_note(act, newest[0].id, text, Photo(photo_name(data), data)))
+    return written

@@ -20,13 +20,16 @@ from farmdesk.desk.column_dialog import ColumnDialog
 from farmdesk.desk.dialogs import MessageDialog, QuestionDialog
 from farmdesk.desk.life_dialog import LifeDialog
 from farmdesk.desk.list_view import ListView
+from farmdesk.desk.note_dialog import NoteDialog
 from farmdesk.desk.offset_dialog import OffsetDialog
 from farmdesk.desk.pages.cost_lines_dialog import CostLinesDialog
 from farmdesk.desk.pages.lab_substrate import VesselDialog
+from farmdesk.desk.photo_view import PhotoDialog
 from farmdesk.desk.print_labels import LabelsDialog
 from farmdesk.desk.who_works import PersonDialog, list_people
 from farmdesk.domain.mixing import Vessel
 from farmdesk.labels.stocks import shipped_stocks
+from farmdesk.reports.notes import NoteRow, notes_about
 
 Opener = Callable[[FarmWindow], QDialog]
 
@@ -70,6 +73,25 @@ def _columns(shown: FarmWindow) -> QDialog:
 
 def _life(shown: FarmWindow) -> QDialog:
     return LifeDialog(shown.context, shown.all("batch")[0].id)
+
+
+def _noted(shown: FarmWindow) -> QDialog:
+    note = next(one for one in shown.all("note") if one.photo)
+    dialog = LifeDialog(shown.context, note.subject)
+    dialog.tabs.setCurrentWidget(dialog.notes)
+    return dialog
+
+
+def _note(shown: FarmWindow) -> QDialog:
+    row = NoteRow(1, "2026-03-02T10:00:00Z", "June", "Green at a corner.", "a.jpg")
+    return NoteDialog(shown.context, shown.all("batch")[0].id, row)
+
+
+def _photo(shown: FarmWindow) -> QDialog:
+    note = next(one for one in shown.all("note") if one.photo)
+    with shown.store.reading() as reading:
+        rows = [one for one in notes_about(reading, note.subject) if one.photo]
+    return PhotoDialog(shown.context, rows, rows[0])
 
 
 def _help(shown: FarmWindow) -> QDialog:
@@ -132,6 +154,9 @@ _SENTENCE = (
 DIALOGS: dict[str, Opener] = {
     "columns": partial(_show, make=_columns),
     "life": partial(_show, make=_life),
+    "life with photos": partial(_show, make=_noted),
+    "note": partial(_show, make=_note),
+    "photo": partial(_show, make=_photo),
     "help": _help,
     "print a list": _print_list,
     "print labels": partial(_show, make=_labels),

@@ -11,9 +11,11 @@ from small_farm import begin_small
 
 from farmdesk.actions.base import Act, perform
 from farmdesk.actions.exchange import export_farm, import_farm
+from farmdesk.actions.notes import write_note
 from farmdesk.actions.undo import undo_last
 from farmdesk.domain.bags import Bag
 from farmdesk.domain.catalogue import Customer, Room
+from farmdesk.domain.notes import Photo, photo_name
 from farmdesk.errors import NotWritten, Refused
 from farmdesk.reports.check import check_farm
 from farmdesk.store.farm_store import FarmStore
@@ -21,13 +23,20 @@ from farmdesk.store.farm_store import FarmStore
 HOSTILE = '=HYPERLINK("x"), "quoted"\nnew line, emoji 🍄, مزرعة, \'apostrophe'
 
 
+PICTURE = b"the bytes of a picture"
+
+
 def files_of(folder: Path) -> dict[str, bytes]:
-    return {path.name: path.read_bytes() for path in sorted(folder.iterdir())}
+    paths = [path for path in sorted(folder.rglob("*")) if path.is_file()]
+    return {path.relative_to(folder).as_posix(): path.read_bytes() for path in paths}
 
 
 def lived_in(store: FarmStore) -> None:
     farm = begin_small(store)
     perform(store, lambda act: act.change("bag_moved", act.need(Bag, farm.bags[0]), room=2))
+    perform(store, undo_last)
+    photo = Photo(photo_name(PICTURE), PICTURE)
+    perform(store, lambda act: write_note(act, farm.bags[0], "green", photo))
     perform(store, undo_last)
     perform(store, lambda act: act.make("made", Customer(act.next_id("customer"), HOSTILE)))
     perform(store, lambda act: act.make("made", Customer(act.next_id("customer"), "'=1+1")))
@@ -43,6 +52,23 @@ def test_out_and_in_again_is_equal_to_the_byte(store: FarmStore, tmp_path: Path)
             assert check_farm(again).is_clean
             export_farm(again, tmp_path / kind)
         assert files_of(tmp_path / "one") == files_of(tmp_path / kind)
+    assert files_of(tmp_path / "one")[f"photos/{photo_name(PICTURE)}"] == PICTURE
+
+
+@pytest.mark.parametrize("wrong", ["missing", "changed"])
+def test_a_photo_that_is_not_what_it_was_is_named(tmp_path: Path, wrong: str) -> None:
+    with fresh_farm("sqlite", tmp_path) as store:
+        lived_in(store)
+        export_farm(store, tmp_path / "out")
+    picture = tmp_path / "out" / "photos" / photo_name(PICTURE)
+    picture.unlink() if wrong == "missing" else picture.write_bytes(b"another")
+    with fresh_farm("sqlite", tmp_path) as again:
+        with pytest.raises(Refused) as refused:
+            import_farm(again, tmp_path / "out")
+        assert [one.code for one in refused.value.problems] == [f"import_photo_{wrong}"]
+        assert picture.name in str(refused.value.problems[0].facts["file"])
+        with again.reading() as reading:
+            assert reading.last_number() == 0
 
 
 def test_no_cell_begins_as_a_formula(store: FarmStore, tmp_path: Path) -> None:
@@ -127,7 +153,7 @@ def test_a_catalogue_alone_begins_a_farm(tmp_path: Path) -> None:
     with fresh_farm("sqlite", tmp_path) as store:
         lived_in(store)
         export_farm(store, tmp_path / "out")
-    for path in (tmp_path / "out").iterdir():
+    for path in (tmp_path / "out").glob("*.csv"):
         if path.name not in ("farm.csv", "room.csv", "species.csv", "strain.csv", "customer.csv"):
             path.unlink()
     with fresh_farm("sqlite", tmp_path) as again:
