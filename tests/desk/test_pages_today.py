@@ -5,28 +5,11 @@ from __future__ import annotations
 from farm_window import FarmWindow
 from PySide6.QtCore import Qt
 from PySide6.QtTest import QTest
+from today_farm import old_batch
 
-from farmdesk.actions.inoculation import SpawnUse, inoculate
-from farmdesk.actions.lab import register_spawn
 from farmdesk.desk.pages.today import _PLACES, TodayPage
 from farmdesk.desk.wedge import WedgeFilter
 from farmdesk.reports.today_rows import SECTIONS
-
-KG = 1_000_000
-LONG_AGO = "2026-01-05T10:00:00Z"
-
-
-def old_batch(window: FarmWindow):
-    strain = window.all("strain")[0].id
-    spawn = window.act(
-        lambda act: register_spawn(act, strain=strain, bags=1, each_mg=3 * KG), happened_at=LONG_AGO
-    )[0]
-    return window.act(
-        lambda act: inoculate(
-            act, strain=strain, spawn=[SpawnUse(spawn.id, KG)], bags=4, block_mg=2 * KG
-        ),
-        happened_at=LONG_AGO,
-    )
 
 
 def test_every_section_leads_to_a_place() -> None:
