@@ -66,9 +66,9 @@ def _all_rows(reading: Reading, terms: FarmTerms) -> list[TodayRow]:
     batches = list_batches(reading, now=terms.now)
     monday = IsoWeek.of(terms.today).monday
     rows = [
-        *_orders(reading, terms),
+        *order_rows(reading, terms, day_plus(terms.today, 1)),
         *_weigh(reading, terms),
-        *_pick(reading, terms),
+        *pick_rows(reading, terms, terms.today),
         *_open(batches, terms),
         *_look(batches, terms),
         *_sell(reading, terms),
@@ -109,16 +109,20 @@ def say_put_off(count: int) -> str:
     return tr("{count} put off").format(count=count)
 
 
-def _orders(reading: Reading, terms: FarmTerms) -> Iterator[TodayRow]:
+def order_rows(reading: Reading, terms: FarmTerms, last: str) -> Iterator[TodayRow]:
+    """Open orders that are due by a day."""
     formats = terms.formats
     for order in orders_summed(reading):
-        if order.status != "open" or order.due_on > day_plus(terms.today, 1):
+        if order.status != "open" or order.due_on > last:
             continue
         late = age_days(order.due_on, terms.today)
         days = formats.count(late, "day", "days")
-        when = {0: tr("due today"), -1: tr("due tomorrow")}.get(
-            late, tr("{days} late").format(days=days)
+        usual = (
+            tr("{days} late").format(days=days)
+            if late > 0
+            else tr("due {day}").format(day=formats.near_day(order.due_on))
         )
+        when = {0: tr("due today"), -1: tr("due tomorrow")}.get(late, usual)
         section = "Late" if late > 0 else "Ship"
         lines = formats.count(order.lines, "line", "lines")
         reason = f"{when}, {lines}"
@@ -136,14 +140,14 @@ def _weigh(reading: Reading, terms: FarmTerms) -> Iterator[TodayRow]:
         yield TodayRow("Weigh", code_of(pick.id), pick.name, what, reason, day)
 
 
-def _pick(reading: Reading, terms: FarmTerms) -> Iterator[TodayRow]:
-    """Bags of each batch for which the species' shortest wait is over."""
+def pick_rows(reading: Reading, terms: FarmTerms, last: str) -> Iterator[TodayRow]:
+    """Bags of each batch for which the species' shortest wait is over by a day."""
     species = {one.id: one for one in reading.all(Species)}
     found: dict[tuple[int, str, str], list[_Due]] = {}
     for one in bags_to_fruit(reading):
         kind = species[one.species]
         due = _due(one, kind, terms)
-        if due is not None:
+        if due is not None and due.due <= last:
             found.setdefault((one.batch, one.name, kind.name), []).append(due)
     for (batch, name, what), waiting in found.items():
         ordered = sorted(waiting, key=lambda due: due.due)
@@ -173,7 +177,7 @@ def _due(one: Fruiting, species: Species, terms: FarmTerms) -> _Due | None:
         reason = tr("{bags} after flush {flush}, picked {day}").format(
             bags=bags, flush=one.flush, day=terms.formats.day(one.picked_on)
         )
-    return _Due(due, reason, one.bags) if due <= terms.today else None
+    return _Due(due, reason, one.bags)
 
 
 def _open(batches: Sequence[BatchRow], terms: FarmTerms) -> Iterator[TodayRow]:

@@ -5,13 +5,14 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Mapping
 from dataclasses import replace
+from functools import partial
 
 from PySide6.QtCore import QEvent, QObject, Qt, QTimer
 from PySide6.QtGui import QKeyEvent
 from PySide6.QtWidgets import QHBoxLayout, QLabel, QWidget
 
 from farmdesk.desk.context import DeskContext
-from farmdesk.desk.exporting import export_table, print_table
+from farmdesk.desk.exporting import export_table, paper_of, print_table, show_pages
 from farmdesk.desk.list_view import ListView
 from farmdesk.desk.page import Page
 from farmdesk.desk.pages.today_put_off import PutOffButton
@@ -21,6 +22,7 @@ from farmdesk.paper.tables import Table
 from farmdesk.quantities.times import today_in
 from farmdesk.reports.today import read_days_work, today_table
 from farmdesk.reports.today_rows import NOTICED, SECTIONS, DaysWork, TodayRow
+from farmdesk.reports.wall_sheet import wall_pages
 from farmdesk.wording.language import tr
 
 _PLACES: Mapping[str, str] = {
@@ -65,7 +67,8 @@ class TodayPage(Page):
         " What cannot be done now can be put off: until tomorrow (Ctrl+T), until Monday (Ctrl+M) or"
         " until a day (Ctrl+D). It is back by itself on that day, and earlier when it becomes"
         " worse; late orders and what is near the end of its life wait until tomorrow at most."
-        " Minus closes a group, plus opens it."
+        " Minus closes a group, plus opens it. The wall sheet (Ctrl+W) is the work of the day and"
+        " the week on paper, room by room, with boxes to tick."
         " Days on which bags are likely ready, and shelf dates, are estimates: a person looks and"
         " decides."
     )
@@ -100,6 +103,10 @@ class TodayPage(Page):
         self.add_page_action(
             tr("Do it"), self._do_chosen, shortcut="Ctrl+E",
             hint=tr("Opens what does the chosen thing; 1 to 9 do the first nine"),
+        )  # fmt: skip
+        self.add_page_action(
+            tr("Wall sheet …"), self.show_wall_sheet, shortcut="Ctrl+W",
+            hint=tr("The work of the day and the week in large letters, to hang by the door"),
         )  # fmt: skip
         self.sum = QLabel()
         self.sum.setObjectName("muted")
@@ -152,6 +159,16 @@ class TodayPage(Page):
         """Print the day's work."""
         self._take(to_file=False)
         return True
+
+    def show_wall_sheet(self) -> None:
+        """Show the sheet for the wall as it will be on paper."""
+        self.context.workplace.read(
+            ask_farm,
+            self.context.farm,
+            wall_pages,
+            paper_of(self.context.formats),
+            then=partial(show_pages, self.context, "wall-sheet", tr("Wall sheet")),
+        )
 
     def _show(self, found: DaysWork) -> None:
         self._found = found
