@@ -57,11 +57,6 @@ def mark_put_off(reading: Reading, rows: Iterable[TodayRow], today: str) -> list
     return found
 
 
-def sort_rows(rows: Iterable[TodayRow]) -> list[TodayRow]:
-    """Rows by section, the longest waiting first."""
-    return sorted(rows, key=lambda row: (SECTIONS.index(row.section), row.due or "9", row.name))
-
-
 def _all_rows(reading: Reading, terms: FarmTerms) -> list[TodayRow]:
     batches = list_batches(reading, now=terms.now)
     monday = IsoWeek.of(terms.today).monday
@@ -82,7 +77,7 @@ def _all_rows(reading: Reading, terms: FarmTerms) -> list[TodayRow]:
         ),
         *notice(reading, terms, batches),
     ]  # fmt: skip
-    return sort_rows(rows)
+    return sorted(rows, key=lambda row: (SECTIONS.index(row.section), row.due or "9", row.name))
 
 
 def today_table(reading: Reading, *, now: str | None = None) -> Table:

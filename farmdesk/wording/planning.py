@@ -66,7 +66,7 @@ SENTENCES: Mapping[str, str] = {
     "put_off_not_later": "Give a day after today: on it the line is back on the list.",
     "put_off_too_far": (
         "Work can be put off for {most} days at most. What waits longer is better planned under"
-        " Ahead."
+        " Weeks ahead."
     ),
     "put_off_late_order": (
         "{name} is late for a customer, so it can be put off until tomorrow at most."
