@@ -158,13 +158,18 @@ def write_file(context: DeskContext, table: Table, path: Path) -> None:
     )
 
 
+def paper_of(formats: Formats) -> PageSize:
+    """The size of the paper that is printed on."""
+    return "letter" if formats.paper == "letter" else "A4"
+
+
 def print_table(context: DeskContext, table: Table) -> None:
     """Show the table as it will be on paper; it is printed or kept as PDF from there."""
     context.workplace.read(
         lay_out_table,
         table,
         context.formats,
-        page="letter" if context.formats.paper == "letter" else "A4",
+        page=paper_of(context.formats),
         then=partial(_show_preview, context, table),
     )
 
@@ -175,7 +180,7 @@ def print_document(context: DeskContext, document: Document, name: str) -> None:
         lay_out_document,
         document,
         context.formats,
-        page="letter" if context.formats.paper == "letter" else "A4",
+        page=paper_of(context.formats),
         then=partial(show_pages, context, name, document.title),
     )
 
@@ -211,7 +216,7 @@ def write_table(table: Table, path: Path, formats: Formats) -> Path:
     elif ending == ".xlsx":
         write_workbook([Sheet(table.title, [table], table.charts)], path, formats=formats)
     elif ending == ".pdf":
-        page: PageSize = "letter" if formats.paper == "letter" else "A4"
+        page = paper_of(formats)
         document = Document(table.title, [*table.charts, table], is_wide=len(table.columns) >= 8)
         write_document(document, path, formats=formats, page=page)
     else:

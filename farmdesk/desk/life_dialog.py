@@ -19,7 +19,7 @@ from PySide6.QtWidgets import (
 )
 
 from farmdesk.desk.context import DeskContext
-from farmdesk.desk.exporting import export_table, show_pages
+from farmdesk.desk.exporting import export_table, paper_of, show_pages
 from farmdesk.desk.life_notes import LifeNotes
 from farmdesk.desk.list_view import ListView
 from farmdesk.desk.messages import sentence_of
@@ -110,7 +110,7 @@ class LifeDialog(QDialog):
     def print_page(self) -> None:
         """Show the page as it will be on paper."""
         if self.page is not None:
-            size = "letter" if self._context.formats.paper == "letter" else "A4"
+            size = paper_of(self._context.formats)
             self._context.workplace.read(
                 lay_out_life, self.page, self._context.formats, size,
                 then=partial(show_pages, self._context, "life", self.page.title),

@@ -23,6 +23,8 @@ _MONEY = frozenset({"total", "unit_price", "price", "tax", "cost_per_kg"})
 _MONEY_OF_INVOICE = frozenset({"net"})
 _LOTS = {("removal", "lot"), ("delivery_line", "lot"), ("printing", "subject")}
 """Cells that hold the id of a scannable thing of any kind."""
+_SPOKEN = {("put_off", "section")}
+"""Cells that hold a word of the program's own, told in the reader's language."""
 _SILENT = frozenset({"id", "stage_since", "room_since", "card_since", "status"})
 _PARTS_TOLD = 3
 
@@ -184,6 +186,8 @@ def _show(thing: str, column: Column, value: Cell, names: Names, terms: FarmTerm
         return _show_number(column, value, terms)
     if column.is_decimal:
         return _show_decimal(thing, column, Decimal(value), terms)
+    if (thing, column.name) in _SPOKEN:
+        return tr(value)
     if _INSTANT.fullmatch(value):
         return terms.formats.instant(value)
     return terms.formats.day(value) if _DAY.fullmatch(value) else value

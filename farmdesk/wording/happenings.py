@@ -168,6 +168,10 @@ HAPPENINGS: Mapping[str, tuple[str, str]] = {
     "plan_setting_made": ("Figures of the plan set", "{count} figures of the plan set"),
     "plan_setting_changed": (
         "Figures of the plan changed[: {changes}]", "{count} figures of the plan changed"),
+    "work_put_off": (
+        "[{section}: ]{name} put off[ until {until_on}]", "{count} lines of today put off"),
+    "work_brought_back": (
+        "[{section}: ]{name} back on today's list", "{count} lines back on today's list"),
     # Rooms, costs and shelf life.
     "room_read": ("{room} read[: {typed}]", "{count} readings of rooms noted"),
     "room_reading_changed": ("A reading of a room changed", "{count} readings changed"),
@@ -229,6 +233,7 @@ THINGS: Mapping[str, tuple[str, str]] = {
     "planned_batch": ("planned batch", "planned batches"),
     "demand_event": ("demand of weeks", "demands of weeks"),
     "plan_setting": ("figures of the plan", "figures of the plan"),
+    "put_off": ("line put off", "lines put off"),
 }
 """Spoken names of things whose plural or name is not regular."""
 

@@ -173,6 +173,7 @@ DIALOGS: dict[str, Opener] = {
 }
 
 _BUTTONS: tuple[tuple[str, str, str], ...] = (
+    ("today", "Put off", ""),
     ("lab", "New culture", ""),
     ("lab", "New spawn", "Spawn"),
     ("lab", "New heat run", "Heat runs"),

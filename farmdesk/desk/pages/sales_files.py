@@ -13,8 +13,9 @@ from PySide6.QtWidgets import QFileDialog, QPushButton
 
 from farmdesk.desk.context import DeskContext
 from farmdesk.desk.dialogs import FormDialog
+from farmdesk.desk.exporting import paper_of
 from farmdesk.desk.fields import CheckField, TextField
-from farmdesk.paper.documents import PageSize, write_document
+from farmdesk.paper.documents import write_document
 from farmdesk.reports.credit_papers import credit_note
 from farmdesk.reports.sales_papers import delivery_note, invoice
 from farmdesk.store.farm_store import FarmStore
@@ -43,7 +44,7 @@ def write_papers(
     store: FarmStore, papers: Sequence[Paper], folder: Path, formats: Formats
 ) -> list[Path]:
     """Write each paper as `<number>.pdf` into a folder; raises NotWritten, NotFound."""
-    page: PageSize = "letter" if formats.paper == "letter" else "A4"
+    page = paper_of(formats)
     with store.reading() as reading:
         made = [_WRITERS[one.what](reading, one.id) for one in papers]
     paths = []
