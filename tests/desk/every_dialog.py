@@ -126,7 +126,8 @@ def _vessel(shown: FarmWindow) -> QDialog:
 
 def _read_in(shown: FarmWindow) -> QDialog:
     lines = [f"2026-03-02 {hour:02d}:00;{16 + hour / 10:.1f};90;800" for hour in range(24)]
-    part = shown.show("rooms").part("climate")
+    part = shown.show("rooms").show_part("climate")
+    shown.settle()
     with TemporaryDirectory() as folder:
         path = Path(folder) / "shelf.csv"
         path.write_text("\n".join(["time;temp °C;rh;co2", *lines]), encoding="utf-8")
