@@ -9,7 +9,7 @@ from functools import partial
 from PySide6.QtWidgets import QHBoxLayout, QLabel
 
 from farmdesk.desk.choosers import make_chooser
-from farmdesk.desk.exporting import show_pages
+from farmdesk.desk.exporting import paper_of, show_pages
 from farmdesk.desk.keyed_actions import add_keyed_action
 from farmdesk.desk.overflow import OverflowBar
 from farmdesk.desk.pages.incubation_dialogs import MoveDialog
@@ -106,9 +106,8 @@ class PlanPart(Part):
         rooms = self.shown_rooms()
         if not rooms:
             return False
-        size = "letter" if self.context.formats.paper == "letter" else "A4"
         self.context.workplace.read(
-            lay_out_rooms, rooms, self.context.formats, size,
+            lay_out_rooms, rooms, self.context.formats, paper_of(self.context.formats),
             then=partial(show_pages, self.context, "rooms", tr("Plan of the rooms")),
         )  # fmt: skip
         return True
