@@ -14,6 +14,7 @@ from farmdesk.domain.stocktake import Stocktake
 from farmdesk.domain.trade import Invoice
 from farmdesk.quantities.times import age_days, day_plus, local_day
 from farmdesk.reports.batches import BatchRow
+from farmdesk.reports.cost_words import TASK_WORDS
 from farmdesk.reports.farm_terms import FarmTerms
 from farmdesk.reports.lab_growth import list_growth
 from farmdesk.reports.today_rows import NOTICED, TodayRow
@@ -48,7 +49,9 @@ def notice(
             yield TodayRow(NOTICED, one.name, one.name, tr("Stocktake"), reason, day, "cold_store")
     for work in forgotten_clocks(reading, terms.today):
         reason = tr("a clock of work runs since that day: stop it, or correct it")
-        yield TodayRow(NOTICED, "labour", tr("Clock"), tr(work.task), reason, work.day, "costs")
+        yield TodayRow(
+            NOTICED, "labour", tr("Clock"), TASK_WORDS[work.task], reason, work.day, "costs"
+        )
 
 
 def _lagging(batches: Sequence[BatchRow], terms: FarmTerms) -> Iterator[TodayRow]:

@@ -60,7 +60,7 @@ def today_table(reading: Reading, *, now: str | None = None) -> Table:
         Column("subject", tr("Code"), "code"),
     )
     rows = [
-        (tr(row.section), row.name, row.what, row.reason, row.due, row.subject)
+        (tr(row.section), row.name, row.what, row.reason, row.due, row.code)
         for row in list_today(reading, now=now)
     ]
     return Table("today", tr("Today"), columns, rows)

@@ -38,3 +38,8 @@ class TodayRow:
     due: str | None
     place: str = ""
     number: int = 0
+
+    @property
+    def code(self) -> str:
+        """The code on the label of what it is about; '' where the subject is no code."""
+        return self.subject if self.subject.isdecimal() else ""

@@ -250,7 +250,7 @@ def picks_table(reading: Reading, *, now: str | None = None) -> Table:
         Column("grade", tr("Grade")),
         Column("crate", tr("Crate")),
         Column("net_mg", tr("Net"), "mass"),
-        Column("left_mg", "Left", "mass"),
+        Column("left_mg", tr("Left"), "mass"),
         Column("shelf_on", tr("Shelf date"), "day"),
         Column("status", tr("Status")),
     )
