@@ -88,7 +88,7 @@ def batches_table(reading: Reading, *, alive_only: bool = True, now: str | None 
         Column("species", tr("Species")),
         Column("strain", tr("Strain")),
         Column("inoculated_on", tr("Inoculated"), "day"),
-        Column("age", tr("Age"), "integer", unit="days"),
+        Column("age", tr("Age"), "integer", unit=tr("days")),
         Column("made", tr("Made"), "integer"),
         *(Column(stage, say_state(stage).capitalize(), "integer") for stage in _COUNTS),
         Column("contaminated", tr("Contaminated"), "integer"),

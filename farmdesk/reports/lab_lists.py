@@ -174,7 +174,7 @@ def cultures_table(reading: Reading, *, now: str | None = None) -> Table:
         Column("over", tr("Over the limit"), "flag"),
         Column("parent", tr("From")),
         Column("made_on", tr("Made"), "day"),
-        Column("age", tr("Age"), "integer", unit="days"),
+        Column("age", tr("Age"), "integer", unit=tr("days")),
         Column("origin", tr("Origin")),
         Column("status", tr("Status")),
         Column("note", tr("Note")),

@@ -284,6 +284,12 @@ def tell_happening(kind: str, thing: str, facts: Mapping[str, str], count: int =
     return _tell_plainly(kind, thing, facts, count)
 
 
+def can_tell(kind: str, facts: Mapping[str, str]) -> bool:
+    """Whether these facts are all that the sentence of a single happening needs."""
+    needed = _FACT.findall(_OPTIONAL.sub("", HAPPENINGS[kind][0])) if kind in HAPPENINGS else []
+    return all(facts.get(one) for one in needed)
+
+
 def name_things(thing: str, count: int = 1) -> str:
     """What a kind of thing is called, for one or for several."""
     one, many = THINGS.get(thing, (thing.replace("_", " "), f"{thing.replace('_', ' ')}s"))

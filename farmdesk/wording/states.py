@@ -22,11 +22,13 @@ STATES: Mapping[str, str] = {
     "delivered": later("delivered"),
     "closed": later("closed"),
     "cancelled": later("cancelled"),
+    "dropped": later("dropped"),
     "finished": later("finished"),
     # Cultures, spawn and heat runs.
     "kept": later("kept"),
     "empty": later("used up"),
     "planned": later("planned"),
+    "made": later("made"),
     "mixed": later("mixed"),
     "passed": later("passed"),
     "held": later("held"),
@@ -64,8 +66,46 @@ WINDOWS: Mapping[str, str] = {
     "overdue": later("overdue"),
 }
 """Where a day lies to the days on which a batch is expected ready."""
+TASKS: Mapping[str, str] = {
+    "lab": later("lab work"),
+    "substrate": later("mixing and heat"),
+    "inoculation": later("inoculation"),
+    "incubation": later("incubation rounds"),
+    "fruiting": later("fruiting rooms"),
+    "picking": later("picking"),
+    "cleaning": later("cleaning"),
+    "packing": later("packing"),
+    "selling": later("selling"),
+    "delivery": later("delivery"),
+    "office": later("office"),
+}
 UNITS: Mapping[str, str] = {"pack": later("pack")}
 """Units that are words; kg and lb are the same in every language."""
+
+CELLS: Mapping[tuple[str, str], Mapping[str, str]] = {
+    ("bag", "stage"): STATES,
+    ("culture", "status"): STATES,
+    ("culture", "form"): FORMS,
+    ("spawn", "status"): STATES,
+    ("run", "status"): STATES,
+    ("order", "status"): STATES,
+    ("market_day", "status"): STATES,
+    ("stocktake", "status"): STATES,
+    ("planned_batch", "status"): STATES,
+    ("pick", "status"): STATES,
+    ("net_check", "verdict"): STATES,
+    ("room", "use"): ROOM_USES,
+    ("reason", "use"): REASON_USES,
+    ("product", "wrap"): WRAPS,
+    ("storage_life", "wrap"): WRAPS,
+    ("link", "how"): KNOWN_BY,
+    ("labour", "task"): TASKS,
+    **{(kind, "unit"): UNITS for kind in (
+        "product", "price", "standing_order", "order_line", "delivery_line", "credit_line",
+        "market_line",
+    )},
+}  # fmt: skip
+"""Kinds of things and their cells that hold a code, with the words for it."""
 
 
 def say_state(code: str) -> str:
