@@ -135,6 +135,13 @@ class TextField(Field):
         """Fill the field with text."""
         self.line.setText("" if value is None else str(value))
 
+    def set_placeholder(self, text: str) -> None:
+        """Say in the empty line what may be typed; the line stays wide enough for it."""
+        self.line.setPlaceholderText(text)
+        wide = self.line.fontMetrics().horizontalAdvance(text)
+        # Beside the text stand the frame, the margins of the style, and room for the cursor.
+        self.line.setMinimumWidth(wide + 2 * self.line.fontMetrics().height() if text else 0)
+
     def _read(self, text: str) -> Any:
         return text
 
