@@ -16,6 +16,7 @@ from farmdesk.store.life import Heap, entries_numbered, names_of_things
 from farmdesk.store.transaction import Reading
 from farmdesk.wording.happenings import FOLLOWING, tell_happening
 from farmdesk.wording.language import tr
+from farmdesk.wording.states import CELLS, say_code
 
 _DAY = re.compile(r"\d{4}-\d{2}-\d{2}")
 _INSTANT = re.compile(r"\d{4}-\d{2}-\d{2}T\d{2}:\d{2}:\d{2}Z")
@@ -157,7 +158,7 @@ def _changes(entry: Entry, names: Names, terms: FarmTerms) -> Iterator[str]:
     for column in columns_of(THINGS[entry.thing]):
         if column.name in after and column.name not in _SILENT:
             old, new = (
-                _show(entry.thing, column, cells.get(column.name), names, terms) or "nothing"
+                _show(entry.thing, column, cells.get(column.name), names, terms) or tr("nothing")
                 for cells in (before, after)
             )
             title = column.name.removesuffix("_mg").replace("_", " ")
@@ -190,7 +191,9 @@ def _show(thing: str, column: Column, value: Cell, names: Names, terms: FarmTerm
         return tr(value)
     if _INSTANT.fullmatch(value):
         return terms.formats.instant(value)
-    return terms.formats.day(value) if _DAY.fullmatch(value) else value
+    if _DAY.fullmatch(value):
+        return terms.formats.day(value)
+    return say_code(CELLS.get((thing, column.name), {}), value)
 
 
 def _show_number(column: Column, value: int, terms: FarmTerms) -> str:

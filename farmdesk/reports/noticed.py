@@ -14,6 +14,7 @@ from farmdesk.domain.stocktake import Stocktake
 from farmdesk.domain.trade import Invoice
 from farmdesk.quantities.times import age_days, day_plus, local_day
 from farmdesk.reports.batches import BatchRow
+from farmdesk.reports.cost_words import TASK_WORDS
 from farmdesk.reports.farm_terms import FarmTerms
 from farmdesk.reports.lab_growth import list_growth
 from farmdesk.reports.today_rows import NOTICED, TodayRow
@@ -49,7 +50,7 @@ def notice(
     for work in forgotten_clocks(reading, terms.today):
         reason = tr("a clock of work runs since that day: stop it, or correct it")
         yield TodayRow(
-            NOTICED, "labour", tr("Clock"), tr(work.task), reason, work.day, "costs",
+            NOTICED, "labour", tr("Clock"), TASK_WORDS[work.task], reason, work.day, "costs",
             about=f"labour {work.id}",
         )  # fmt: skip
 

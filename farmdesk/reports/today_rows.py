@@ -50,6 +50,11 @@ class TodayRow:
         """What knows the line from day to day."""
         return self.section, self.about or self.subject
 
+    @property
+    def code(self) -> str:
+        """The code on the label of what it is about; '' where the subject is no code."""
+        return self.subject if self.subject.isdecimal() else ""
+
 
 @dataclass(frozen=True)
 class DaysWork:

@@ -2,7 +2,7 @@
 
 from collections.abc import Mapping
 
-from farmdesk.wording.language import tr
+from farmdesk.wording.language import later, tr
 
 SENTENCES: Mapping[str, str] = {
     "nothing_to_compare": "There are no bags to compare. Choose a longer time or more batches.",
@@ -77,6 +77,17 @@ SENTENCES: Mapping[str, str] = {
     ),
 }
 
+CAUSES: Mapping[str, str] = {
+    "heat_run": later("heat run"),
+    "spawn_lot": later("spawn lot"),
+    "generation": later("generation"),
+    "strain": later("strain"),
+    "recipe": later("recipe"),
+    "person": later("person"),
+    "room": later("room"),
+    "shelf": later("shelf"),
+}
+"""Causes in the middle of a sentence, before the name of a run, a lot or a person."""
 NEXT_CHECKS: Mapping[str, str] = {
     "heat_run": tr(
         "Look at the run's temperature record, load and packing; test one unopened bag."
