@@ -32,7 +32,7 @@ class Hands:
         self.desk.workplace.settled()
         if QApplication.activeModalWidget() is None:
             # Without a window manager nobody gives the focus back after a dialog.
-            self.desk.window.activateWindow()
+            self.top.activateWindow()
         QApplication.processEvents()
 
     def wait_for(self, fact: Callable[[], object]) -> None:
@@ -42,8 +42,11 @@ class Hands:
 
     @property
     def top(self) -> Any:
-        """The dialog in front, or the window."""
-        return QApplication.activeModalWidget() or self.desk.window
+        """The dialog in front, the bench view over the screen, or the window."""
+        session = self.desk.session
+        bench = session.bench_acts.view if session is not None else None
+        under = bench if bench is not None and bench.isVisible() else self.desk.window
+        return QApplication.activeModalWidget() or under
 
     @property
     def keys(self) -> QWindow:
