@@ -117,6 +117,10 @@ class Hands:
         """A scanner types a code, far faster than hands, and Enter."""
         self._strokes(f"{code}\r", every=SCANNER_MS)
 
+    def burst(self, text: str) -> None:
+        """Keys as fast as a scanner's, without the end that makes them a scan."""
+        self._strokes(text, every=SCANNER_MS)
+
     def _strokes(self, text: str, *, every: int) -> None:
         at = next(_now)
         for sign in text:

@@ -7,28 +7,14 @@ from pathlib import Path
 from typing import Any
 
 import pytest
-from databases import copy_of_filled
 from hands import Hands
+from heron_lane import at_the_desk, things
 from label_reading import read_codes
-from PySide6.QtWidgets import QApplication
-from working_farm import fill_farm
 
-from farmdesk.actions.base import perform
-from farmdesk.actions.catalogue import begin_farm
-from farmdesk.desk.application import Desk
 from farmdesk.desk.bench_view import BenchView
 from farmdesk.domain import cards
 from farmdesk.domain.codes import code_of
-from farmdesk.domain.things import THINGS
 from farmdesk.errors import Refused, problem
-from farmdesk.settings.preferences import Preferences
-from farmdesk.store.farm_store import FarmStore
-
-
-def fill_heron_lane(store: FarmStore) -> None:
-    """A begun farm with two batches in a fruiting room, half of their bags opened."""
-    perform(store, lambda act: begin_farm(act, name="Heron Lane", first_serial=5000))
-    fill_farm(lambda action, **more: perform(store, action, **more).result)
 
 
 class Shift:
@@ -48,8 +34,7 @@ class Shift:
 
     def all(self, kind: str, **where: object) -> list[Any]:
         """Things of the farm."""
-        with self.hands.desk.session.store.reading() as reading:
-            return reading.all(THINGS[kind], **where)
+        return things(self.hands, kind, **where)
 
     def scan(self, code: str) -> str:
         """Scan a code; gives word and sentence in the large letters."""
@@ -71,21 +56,9 @@ class Shift:
 
 @pytest.fixture
 def shift(qtbot, tmp_path: Path) -> Iterator[Shift]:
-    app = QApplication.instance()
-    assert isinstance(app, QApplication)
-    where = tmp_path / "farm.sqlite"
-    copy_of_filled(fill_heron_lane, where).close()
-    wants = Preferences(theme="light", language="en", station="Bench")
-    desk = Desk(app, str(where), wants, tmp_path / "preferences.json")
-    desk.window.show()
-    qtbot.waitUntil(lambda: desk.session is not None and desk.session.store is not None)
-    hands = Hands(desk, qtbot.waitUntil)
-    hands.settle()
-    hands.press("F11")
-    yield Shift(hands)
-    desk.end()
-    desk.window.deleteLater()
-    desk.deleteLater()
+    with at_the_desk(qtbot.waitUntil, tmp_path) as hands:
+        hands.press("F11")
+        yield Shift(hands)
 
 
 def test_a_shift_of_moves_with_the_running_count_and_undo(shift: Shift) -> None:
