@@ -121,6 +121,7 @@ def test_the_form_takes_the_weight_by_key_and_keeps_it_when_the_crate_is_lifted(
     weighing.device.send(b"ST,GS,+  1.240kg\r\n")
     hands.wait_for(lambda: weighing.scale.steady is not None)
     hands.press(TAKE_KEY)
+    hands.wait_for(dialog.gross.line.text)
     assert dialog.gross.value() == 1_240_000
     weighing.show(EMPTY)
     assert dialog.gross.value() == 1_240_000

@@ -65,7 +65,7 @@ def test_prefix_and_suffix_are_set_by_keys_and_wanted_from_then_on(hands: Hands)
     assert things(hands, "bag")[0].stage == "spent"
     hands.press("F2")
     hands.burst(code_of(bag.id))
-    hands.wait_for(lambda: hands.desk.window.strip.field.text())
+    hands.wait_for(hands.desk.window.strip.field.text)
     assert hands.desk.window.strip.field.text() == code_of(bag.id), "without them it is typing"
 
 
