@@ -9,7 +9,7 @@ from typing import Any
 from PySide6.QtCore import QCoreApplication, QEvent, QKeyCombination, Qt
 from PySide6.QtGui import QKeyEvent, QKeySequence, QWindow
 from PySide6.QtTest import QTest
-from PySide6.QtWidgets import QApplication, QLabel, QPushButton, QTabWidget, QWidget
+from PySide6.QtWidgets import QApplication, QLabel, QMenu, QPushButton, QTabWidget, QWidget
 
 from farmdesk.desk.application import Desk
 
@@ -30,7 +30,7 @@ class Hands:
         """Wait until all that was asked for is done and shown."""
         QApplication.processEvents()  # a key may still be on its way
         self.desk.workplace.settled()
-        if QApplication.activeModalWidget() is None:
+        if QApplication.activeModalWidget() is None and QApplication.activePopupWidget() is None:
             # Without a window manager nobody gives the focus back after a dialog.
             self.top.activateWindow()
         QApplication.processEvents()
@@ -131,6 +131,27 @@ class Hands:
                 QCoreApplication.sendEvent(self.keys, event)
             at += every
         self.settle()
+
+    def choose_in_menu(self, name: str, *titles: str) -> None:
+        """Open the menu with this name by Space, and go down to each of these titles in turn."""
+        self.go(name)
+        self.press("Space")
+        self.wait_for(QApplication.activePopupWidget)  # a blank may be a scanner's, for a moment
+        for title in titles:
+            self._walk_to(title)
+            self.press("Return")
+
+    def _walk_to(self, title: str) -> None:
+        seen = []
+        for _ in range(MOST_TABS):
+            popup = QApplication.activePopupWidget()
+            assert isinstance(popup, QMenu), f"no menu is open for {title!r}"
+            action = popup.activeAction()
+            if action is not None and action.text() == title:
+                return
+            seen.append(action.text() if action is not None else "")
+            self.press("Down")
+        raise AssertionError(f"the menu has no {title!r}, but {sorted(set(seen))}")
 
     def choose_tab(self, title: str) -> None:
         """Ctrl+Tab until the part with this title is in sight."""
