@@ -157,7 +157,7 @@ class CataloguePage(Page):
     def _make_list(self, spec: KindSpec) -> ListView:
         columns = [self._column(spec, name) for name in spec.columns]
         if spec.can_add and hasattr(spec.blank, "retired"):
-            columns.append(Column("retired", tr("Retired"), is_retired, _retired_word, width=8))
+            columns.append(Column("retired", tr("Retired"), is_retired, _retired_word, width=9))
         view = ListView(
             columns,
             name=spec.title,
