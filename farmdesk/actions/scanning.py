@@ -20,6 +20,7 @@ from farmdesk.actions.bench_answers import (
 )
 from farmdesk.actions.bench_bags import scan_bag, scan_batch
 from farmdesk.actions.bench_cards import use_card
+from farmdesk.actions.bench_count import RunningCount
 from farmdesk.actions.bench_finding import Found, find_scanned, is_card, key_in, reply_in
 from farmdesk.actions.bench_keys import TypedWeight
 from farmdesk.actions.bench_pick import use_crate, weigh
@@ -29,7 +30,6 @@ from farmdesk.actions.bench_turn import Turn
 from farmdesk.domain import cards
 from farmdesk.domain.codes import DIGITS, code_of, shown
 from farmdesk.domain.scans import ReplyScan, Scan, WeightScan, read_scan
-from farmdesk.domain.stages import ALIVE
 from farmdesk.domain.stations import Card, Station
 from farmdesk.errors import (
     Asked,
@@ -81,8 +81,7 @@ class Bench:
         self._state: BenchState | None = None
         self._question: _Question | None = None
         self._last_use: datetime | None = None
-        self._count = 0
-        self._batches: dict[int, tuple[int, int]] = {}
+        self._counted = RunningCount()
         self._typed = TypedWeight(self.card_life)
         self._meaning: str | None = None
 
@@ -143,6 +142,10 @@ class Bench:
         elif self._card_in_force(self._state, self.clock()) is None:
             return say(problem("meaning_none"))
         return self._meaning or ""
+
+    @property
+    def _count(self) -> int:
+        return self._counted.bags
 
     # ---- one scan
 
@@ -223,7 +226,7 @@ class Bench:
         state = self._fresh(act.tx, act.tx.next_number())
         act.know_farm(state.farm)
         card = self._card_in_force(state, moment)
-        turn = Turn(act, state, card or _SHOW, answer, self._batches)
+        turn = Turn(act, state, card or _SHOW, answer, self._counted.batches)
         if isinstance(scan, WeightScan):
             self._say_ran_out(state, card, answer)
             weigh(turn, scan.text)
@@ -245,28 +248,15 @@ class Bench:
         self._follow(done)
         if self._state is not None and self._card_in_force(self._state, moment):
             self._last_use = moment
+        self._counted.follow(done.entries)
         if answer.is_card and answer.outcome != ALREADY:
-            self._count = 0
-            self._batches.clear()
-        self._count += answer.bags
-        of_batch = self._count_batch(answer)
+            self._counted.begin()
+        entry = done.entries[0].number if done.entries else None
+        done_of_batch, batch_bags = self._counted.add(answer, entry)
         if done.entries:
             self._keep_card(moment)
-        entry = done.entries[0].number if done.entries else None
         given = answer.finish(count=self._count, entry=entry)
-        return replace(given, done_of_batch=of_batch[0], batch_bags=of_batch[1])
-
-    def _count_batch(self, answer: Answering) -> tuple[int, int]:
-        """(bags of the batch done under this card, live bags it had when the first was done)."""
-        batch, state = answer.batch, self._state
-        if batch is None or state is None or not (answer.bags or batch in self._batches):
-            return 0, 0
-        if batch not in self._batches:
-            ended = answer.bags if answer.stage not in ALIVE else 0
-            self._batches[batch] = (0, answer.batch_alive + ended)
-        done, of = self._batches[batch]
-        self._batches[batch] = (done + answer.bags, of)
-        return self._batches[batch]
+        return replace(given, done_of_batch=done_of_batch, batch_bags=batch_bags)
 
     def _follow(self, done: Done[None]) -> None:
         """Keep what is known here up to date with what this bench has just done."""
@@ -303,6 +293,7 @@ class Bench:
         return None if self._state is None else reply_in(scan, self._state)
 
     def _fresh(self, reading: Reading, next_number: int) -> BenchState:
+        self._counted.look(reading, next_number - 1)
         state = self._state
         if state is None or not state.is_fresh(reading, next_number):
             state = self._state = load_state(reading, self.station, next_number)
@@ -312,7 +303,9 @@ class Bench:
     def _read_again(self) -> None:
         moment = self.clock()
         with self.store.reading() as reading:
-            self._state = state = load_state(reading, self.station, reading.last_number() + 1)
+            next_number = reading.last_number() + 1
+            self._counted.look(reading, next_number - 1)
+            self._state = state = load_state(reading, self.station, next_number)
             card = self._card_in_force(state, moment)
             self._meaning = describe_meaning(reading, state, card)
 

@@ -123,6 +123,7 @@ class BenchActs(QObject):
         view.set_muted(self.sounds.is_muted)
         if self._last is not None:
             view.show_answer(self._last)
+        self._session.window.strip.is_covered = True
         view.showFullScreen()
         view.setFocus()
         self.refresh()
@@ -159,11 +160,20 @@ class BenchActs(QObject):
         view.line_entered.connect(session.window.strip.enter_line)
         view.replied.connect(session.reply)
         view.undo_asked.connect(self._undo)
+        view.redo_asked.connect(session.redo)
         view.mute_asked.connect(self.mute)
-        view.left.connect(session.window.activateWindow)
+        view.left.connect(self._leave)
         return view
 
     def _answered(self, view: AnswerView, _answer: ScanAnswer) -> None:
+        self.show_answer(view)
+
+    def _leave(self) -> None:
+        self._session.window.strip.is_covered = False
+        self._session.window.activateWindow()
+
+    def show_answer(self, view: AnswerView) -> None:
+        """Show and sound what came of a scan, or of an undo."""
         self._last = view
         self.sounds.play(view.outcome)
         if self.view is not None:
@@ -193,10 +203,5 @@ class BenchActs(QObject):
             self.view.set_pick(pick_text(facts, formats))
 
     def _undo(self, act: str) -> None:
-        self._session.context.act(
-            partial(undo_act, wanted=act), then=self._undone, parent=self.view
-        )
-
-    def _undone(self, _entries: object) -> None:
-        self._session.window.say(tr("Taken back."))
-        self.refresh()
+        session = self._session
+        session.context.act(partial(undo_act, wanted=act), then=session.tell_last, parent=self.view)

@@ -126,6 +126,7 @@ class BenchView(QWidget):
     replied = Signal(bool)
     undo_asked = Signal(str)
     """An act's id, to take back."""
+    redo_asked = Signal()
     mute_asked = Signal()
     left = Signal()
 
@@ -311,9 +312,13 @@ class BenchView(QWidget):
                 return
 
     def keyPressEvent(self, event: QKeyEvent) -> None:  # noqa: N802 - Qt's own name
-        """Y, N, Enter and Esc answer a question; Esc and F11 leave; Ctrl+Z takes back."""
+        """Y, N, Enter and Esc answer a question; Esc and F11 leave; Ctrl+Z takes back.
+
+        Ctrl+Shift+Z does again what was taken back.
+        """
         key, keys = event.key(), Qt.Key
-        is_control = event.modifiers() == Qt.KeyboardModifier.ControlModifier
+        control, shift = Qt.KeyboardModifier.ControlModifier, Qt.KeyboardModifier.ShiftModifier
+        is_control = event.modifiers() == control
         if self.is_asking and key in (keys.Key_Y, keys.Key_Return, keys.Key_Enter):
             self._reply(True)
         elif self.is_asking and key in (keys.Key_N, keys.Key_Escape):
@@ -324,6 +329,8 @@ class BenchView(QWidget):
             self.close()
         elif is_control and key == keys.Key_Z:
             self._undo_newest()
+        elif event.modifiers() == control | shift and key == keys.Key_Z:
+            self.redo_asked.emit()
         else:
             super().keyPressEvent(event)
 

@@ -190,6 +190,10 @@ class QuestionDialog(_Plain):
         self.column.addLayout(self._buttons)
         self.yes_button.setFocus()
 
+    def take_reply(self, yes: bool) -> None:
+        """The card Yes or No was scanned."""
+        (self.accept if yes else self.reject)()
+
     def keyPressEvent(self, event: QKeyEvent) -> None:  # noqa: N802 - Qt's own name
         """Answer by letter."""
         if event.key() == Qt.Key.Key_Y:
@@ -219,6 +223,10 @@ class MessageDialog(_Plain):
         self.close_button = self._add_button(tr("Close"), self.accept)
         self.close_button.setDefault(True)
         self.column.addLayout(self._buttons)
+
+    def take_reply(self, _yes: bool) -> None:
+        """The card Yes or No was scanned: it was read."""
+        self.accept()
 
     def _copy(self) -> None:
         QApplication.clipboard().setText(f"{self.sentence.text()}\n\n{self.details.toPlainText()}")

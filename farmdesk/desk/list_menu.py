@@ -1,4 +1,4 @@
-"""What every list can do, as a menu: group, choose columns, copy, export, print."""
+"""What every list can do, as a menu: sort, group, choose columns, copy, export, print."""
 
 from __future__ import annotations
 
@@ -18,6 +18,7 @@ if TYPE_CHECKING:
 
 def fill_list_menu(view: ListView, menu: QMenu) -> None:
     """Put the list's own entries into a menu."""
+    _add_sorts(view, menu.addMenu(tr("Sort by")))
     _add_groups(view, menu.addMenu(tr("Group by")))
     menu.addAction(tr("Columns …"), partial(choose_columns, view))
     menu.addSeparator()
@@ -54,6 +55,23 @@ def choose_columns(view: ListView) -> None:
     dialog = ColumnDialog(view.look, view.table.columns, view)
     dialog.setAttribute(Qt.WidgetAttribute.WA_DeleteOnClose)
     dialog.open()
+
+
+def _add_sorts(view: ListView, menu: QMenu) -> None:
+    """What a click on a title does, for who has no mouse."""
+    now = view.table.order()
+    for at, one in enumerate(view.table.columns):
+        if one.sortable:
+            action = menu.addAction(one.title, partial(view.sort_by, at))
+            action.setCheckable(True)
+            action.setChecked(one.key == now.column)
+    if now.column:
+        menu.addSeparator()
+        at = [one.key for one in view.table.columns].index(now.column)
+        menu.addAction(
+            tr("The other way round"), partial(view.sort_by, at, descending=not now.descending)
+        )
+        menu.addAction(tr("As it was at first"), partial(view.sort_by, -1))
 
 
 def _add_groups(view: ListView, menu: QMenu) -> None:

@@ -146,6 +146,11 @@ class ListView(QWidget):
         self._enable_actions()
         return action
 
+    def sort_by(self, number: int, *, descending: bool = False) -> None:
+        """Sort by a column, as a click on its title does; -1 for the order of the rows."""
+        down, up = Qt.SortOrder.DescendingOrder, Qt.SortOrder.AscendingOrder
+        self.view.horizontalHeader().setSortIndicator(number, down if descending else up)
+
     def show_columns(self, keys: Sequence[str]) -> None:
         """Show only the columns with these keys."""
         self.look.set_hidden([one.key for one in self.table.columns if one.key not in keys])

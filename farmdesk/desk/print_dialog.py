@@ -80,6 +80,10 @@ class PrintDialog(FormDialog):
         """How far this print is moved on paper."""
         return Offset()
 
+    def take_reply(self, yes: bool) -> None:
+        """The card Yes prints what is shown, No leaves it: a card may have opened the dialog."""
+        (self.try_save if yes else self.reject)()
+
     def look(self) -> None:
         """Make the pages again and show them."""
         if self._errand is not None:

@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING
 from PySide6.QtCore import QObject, QTimer
 from PySide6.QtWidgets import QApplication, QDialog, QWidget
 
-from farmdesk.desk.dialogs import QuestionDialog, ask
+from farmdesk.desk.dialogs import ask
 from farmdesk.domain.codes import shown
 from farmdesk.wording.language import tr, tr_count
 
@@ -44,11 +44,12 @@ class ScanRouter(QObject):
             self._hold(dialog, line)
 
     def _reply(self, dialog: QWidget, line: str) -> bool:
-        """Answer the question in front by a scan; whether it was an answer."""
-        reply = self.read_reply(line) if isinstance(dialog, QuestionDialog) else None
-        if reply is None or not isinstance(dialog, QuestionDialog):
+        """Answer the dialog in front by a scan, where yes and no mean something to it."""
+        taker = getattr(dialog, "take_reply", None)
+        reply = self.read_reply(line) if callable(taker) else None
+        if reply is None or not callable(taker):
             return False
-        (dialog.accept if reply else dialog.reject)()
+        taker(reply)
         return True
 
     def _hold(self, dialog: QWidget, line: str) -> None:

@@ -290,17 +290,21 @@ class Session(QObject):
 
     def undo(self) -> None:
         """Take back this station's last act, and say what it was."""
-        self.context.act(partial(undo_last, station=self.station), then=self._tell_last)
+        self.context.act(partial(undo_last, station=self.station), then=self.tell_last)
 
     def redo(self) -> None:
         """Do again what was taken back last, and say what it was."""
-        self.context.act(partial(redo_last, station=self.station), then=self._tell_last)
+        self.context.act(partial(redo_last, station=self.station), then=self.tell_last)
 
-    def _tell_last(self, _entries: object) -> None:
+    def tell_last(self, _entries: object = None) -> None:
+        """Say on strip and bench view what this station did last."""
         self.desk.workplace.read(_last_sentence, self.store, self.station, then=self._show_told)
 
     def _show_told(self, sentence: str) -> None:
-        self.window.strip.show_answer(AnswerView("done", sentence))
+        if not self.window.strip.is_asking:
+            view = AnswerView("done", sentence)
+            self.window.strip.show_answer(view)
+            self.bench_acts.show_answer(view)
         self.window.say(sentence)
 
 

@@ -39,6 +39,8 @@ class ScanStrip(QWidget):
         self.setObjectName("scan_strip")
         self.setAccessibleName(tr("Scan strip"))
         self._claim: Callable[[str], object] | None = None
+        self.is_covered = False
+        """Whether the bench view is over it: lines are scans then, whoever they were lent to."""
         self._meaning = tr("No wall card scanned yet: a scan looks things up.")
         self._since = ""
         self._answer: AnswerView | None = None
@@ -95,7 +97,7 @@ class ScanStrip(QWidget):
         text = line.strip()
         if not text:
             return
-        if self._claim is not None:
+        if self._claim is not None and not self.is_covered:
             self._claim(text)
         else:
             self.line_entered.emit(text)

@@ -10,6 +10,7 @@ from farmdesk.actions.base import perform
 from farmdesk.actions.catalogue import save
 from farmdesk.actions.inoculation import void_bags
 from farmdesk.actions.scanning import Bench
+from farmdesk.actions.undo import redo_last, undo_last
 from farmdesk.domain import cards
 from farmdesk.domain.bags import Bag
 from farmdesk.domain.catalogue import Room
@@ -171,6 +172,22 @@ def test_undo_takes_back_the_last_act_of_this_station_only(floor: Floor) -> None
     assert "nothing to take back" in nothing.message
     assert floor.bench.meaning().startswith("Move to")
     assert floor.farm.differences() == []
+
+
+def test_what_is_taken_back_counts_no_more_and_again_when_done_again(floor: Floor) -> None:
+    floor.scan(floor.card(cards.COLONISED))
+    floor.scan_bag(0)
+    assert floor.scan_bag(1).done_of_batch == 2
+    assert floor.scan(floor.card(cards.UNDO)).count == 1
+    third = floor.scan_bag(2)
+    assert (third.count, third.done_of_batch, third.batch_bags) == (2, 2, 6)
+    floor.farm.do(lambda act: undo_last(act, station=floor.bench.station))
+    assert floor.scan_bag(3).count == 2, "taken back at the desk, not by a card"
+    floor.scan(floor.card(cards.UNDO))
+    floor.farm.do(lambda act: redo_last(act, station=floor.bench.station))
+    assert floor.scan_bag(4).count == 3
+    floor.scan(floor.card(cards.MOVE, room="fruiting"))
+    assert floor.scan(floor.card(cards.UNDO)).count == 0
 
 
 # ---- whole batches

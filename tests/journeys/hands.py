@@ -9,7 +9,7 @@ from typing import Any
 from PySide6.QtCore import QCoreApplication, QEvent, QKeyCombination, Qt
 from PySide6.QtGui import QKeyEvent, QKeySequence, QWindow
 from PySide6.QtTest import QTest
-from PySide6.QtWidgets import QApplication, QLabel, QPushButton, QTabWidget, QWidget
+from PySide6.QtWidgets import QApplication, QLabel, QMenu, QPushButton, QTabWidget, QWidget
 
 from farmdesk.desk.application import Desk
 
@@ -30,9 +30,9 @@ class Hands:
         """Wait until all that was asked for is done and shown."""
         QApplication.processEvents()  # a key may still be on its way
         self.desk.workplace.settled()
-        if QApplication.activeModalWidget() is None:
+        if QApplication.activeModalWidget() is None and QApplication.activePopupWidget() is None:
             # Without a window manager nobody gives the focus back after a dialog.
-            self.desk.window.activateWindow()
+            self.top.activateWindow()
         QApplication.processEvents()
 
     def wait_for(self, fact: Callable[[], object]) -> None:
@@ -42,8 +42,11 @@ class Hands:
 
     @property
     def top(self) -> Any:
-        """The dialog in front, or the window."""
-        return QApplication.activeModalWidget() or self.desk.window
+        """The dialog in front, the bench view over the screen, or the window."""
+        session = self.desk.session
+        bench = session.bench_acts.view if session is not None else None
+        under = bench if bench is not None and bench.isVisible() else self.desk.window
+        return QApplication.activeModalWidget() or under
 
     @property
     def keys(self) -> QWindow:
@@ -114,6 +117,10 @@ class Hands:
         """A scanner types a code, far faster than hands, and Enter."""
         self._strokes(f"{code}\r", every=SCANNER_MS)
 
+    def burst(self, text: str) -> None:
+        """Keys as fast as a scanner's, without the end that makes them a scan."""
+        self._strokes(text, every=SCANNER_MS)
+
     def _strokes(self, text: str, *, every: int) -> None:
         at = next(_now)
         for sign in text:
@@ -124,6 +131,27 @@ class Hands:
                 QCoreApplication.sendEvent(self.keys, event)
             at += every
         self.settle()
+
+    def choose_in_menu(self, name: str, *titles: str) -> None:
+        """Open the menu with this name by Space, and go down to each of these titles in turn."""
+        self.go(name)
+        self.press("Space")
+        self.wait_for(QApplication.activePopupWidget)  # a blank may be a scanner's, for a moment
+        for title in titles:
+            self._walk_to(title)
+            self.press("Return")
+
+    def _walk_to(self, title: str) -> None:
+        seen = []
+        for _ in range(MOST_TABS):
+            popup = QApplication.activePopupWidget()
+            assert isinstance(popup, QMenu), f"no menu is open for {title!r}"
+            action = popup.activeAction()
+            if action is not None and action.text() == title:
+                return
+            seen.append(action.text() if action is not None else "")
+            self.press("Down")
+        raise AssertionError(f"the menu has no {title!r}, but {sorted(set(seen))}")
 
     def choose_tab(self, title: str) -> None:
         """Ctrl+Tab until the part with this title is in sight."""
