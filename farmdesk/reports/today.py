@@ -92,8 +92,7 @@ def today_table(reading: Reading, *, now: str | None = None) -> Table:
     )
     work = read_days_work(reading, now=now)
     rows = [
-        (tr(row.section), row.name, row.what, row.reason, row.due, row.code)
-        for row in work.waiting
+        (tr(row.section), row.name, row.what, row.reason, row.due, row.code) for row in work.waiting
     ]
     notes = [say_put_off(len(work.put_off))] if work.put_off else []
     return Table("today", tr("Today"), columns, rows, notes)
