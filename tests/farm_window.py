@@ -25,6 +25,8 @@ from farmdesk.paper.pages import Shape
 from farmdesk.store.farm_store import FarmStore
 from farmdesk.wording.formats import Formats
 
+FORMATS = Formats(locale="en_GB", mass_unit="kg", temperature_unit="C", paper="a4")
+
 
 @dataclass
 class FarmWindow:
@@ -97,19 +99,22 @@ def has_charts(shown: FarmWindow) -> bool:
 
 
 @contextmanager
-def show_farm(store: FarmStore, workplace: Workplace, theme: Theme) -> Iterator[FarmWindow]:
+def show_farm(
+    store: FarmStore, workplace: Workplace, theme: Theme, formats: Formats = FORMATS
+) -> Iterator[FarmWindow]:
     """A farm in a window; both are closed at the end."""
     app = QApplication.instance()
     assert isinstance(app, QApplication)
     apply_theme(app, theme)
     window = DeskWindow(theme)
+    store.formats = formats
     show_faults(window, workplace)
     context = open_desk(
         window,
         store,
         workplace=workplace,
         refresher=Refresher(),
-        formats=Formats(locale="en_GB", mass_unit="kg", temperature_unit="C", paper="a4"),
+        formats=formats,
         station="Bench",
         person=None,
     )

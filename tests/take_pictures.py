@@ -68,7 +68,7 @@ def main(words: list[str]) -> int:
         for look in words[1:] or USUAL:
             folder = Path(words[0]) / look
             folder.mkdir(parents=True, exist_ok=True)
-            with open_demo(Path(built), LOOKS[look]) as shown:
+            with open_demo(Path(built), LOOKS[look], in_own_units=True) as shown:
                 taken = take_pages(shown, folder) + take_dialogs(shown, folder)
             print(f"{taken} pictures in {folder}")
     app.processEvents()

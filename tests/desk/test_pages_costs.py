@@ -55,7 +55,7 @@ def test_figures_show_each_line_of_a_batch(farm_window: FarmWindow, farm: Workin
     assert "spawn" in rows[batch.name][-1]
     part.open_row(rows[batch.name])
     dialog = farm_window.dialog()
-    assert "$18.00 ÷ 6 = $3.00" in dialog.about.text()
+    assert "US$18.00 ÷ 6 = US$3.00" in dialog.about.text()
     assert dialog.sheet.table is not None
     total = sum(row[3] for row in dialog.sheet.table.rows)
     assert total == rows[batch.name][3]
