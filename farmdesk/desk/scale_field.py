@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import Any
 
 from PySide6.QtCore import Qt, Signal
-from PySide6.QtGui import QKeySequence
+from PySide6.QtGui import QKeySequence, QShortcut
 from PySide6.QtWidgets import QHBoxLayout, QLabel, QPushButton, QVBoxLayout, QWidget
 
 from farmdesk.desk.fields import MassField
@@ -47,7 +47,8 @@ class WeighField(MassField):
         self.scale_line.setWordWrap(True)
         self.take_button = QPushButton(tr("Take the weight ({key})").format(key=TAKE_KEY))
         self.take_button.setAutoDefault(False)
-        self.take_button.setShortcut(QKeySequence(TAKE_KEY))
+        # A button's own key works a tenth of a second late, and takes what the scale shows then.
+        QShortcut(QKeySequence(TAKE_KEY), self).activated.connect(self._press)
         self.take_button.setAccessibleName(
             tr("Take {label} from the scale").format(label=self.label_text)
         )

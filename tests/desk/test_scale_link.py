@@ -7,6 +7,8 @@ from typing import Any
 
 import pytest
 from device_streams import CRATE_PUT_ON, HAS_PSEUDO_TERMINALS, MemoryPort, PseudoTerminal
+from PySide6.QtCore import Qt
+from PySide6.QtTest import QTest
 from PySide6.QtWidgets import QApplication
 
 from farmdesk.desk.scale_field import WeighField
@@ -72,6 +74,16 @@ def test_the_crate_is_taken_once_and_stays_as_taken(bench, field, qtbot) -> None
     device.send(b"US,GS,+  2.100kg\r\n")
     qtbot.waitUntil(lambda: "2.100" in field.scale_line.text())
     assert field.text() == "5.060 kg"
+
+
+def test_the_key_takes_what_the_scale_shows_when_it_is_pressed(bench, field, qtbot) -> None:
+    field.show()
+    field.activateWindow()
+    field.setFocus()
+    put(bench, CRATE_PUT_ON[:90])
+    qtbot.waitUntil(lambda: bench.link.steady is not None)
+    QTest.keyClick(field.line, Qt.Key.Key_F4)
+    assert field.text() == "5.060 kg", "taken at once, not when a button has sprung back"
 
 
 def test_take_before_the_load_is_at_rest_waits_for_it(bench, field, qtbot) -> None:
