@@ -170,9 +170,8 @@ class _Drawing:
         long = tr("{late}{name}  ·  {bags}  ·  {age} d").format(**facts)
         short = f"{late}{group.name}"
         for words in (long, short, late.strip()):
-            marks = text_in(words, inner, size_pt=TEXT_PT) if words and width > 3 else []
-            if marks and all("…" not in getattr(mark, "text", "") for mark in marks):
-                self.marks += marks
+            if words and text_width_mm(words, SMALL_PT) <= inner[2]:
+                self.marks += text_in(words, inner, size_pt=TEXT_PT)
                 break
         target = Place(self.one.room.id, shelf.name, group.batch, group.name, group.stage,
                        group.bags)  # fmt: skip

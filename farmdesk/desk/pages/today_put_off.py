@@ -84,7 +84,8 @@ class PutOffButton(QToolButton):
             self.turn.setChecked(False)
             return
         words = tr("{put_off}: hide them") if self.is_shown else tr("{put_off}: show them")
-        self.turn.setText(words.format(put_off=say_put_off(count)))
+        told = words.format(put_off=say_put_off(count)) if count else tr("Show what is put off")
+        self.turn.setText(told)
         self.turn.setToolTip(tr("{title} ({key})").format(title=self.turn.text(), key="Ctrl+H"))
         self.turn.setEnabled(count > 0)
         self.setVisible(count > 0)
