@@ -66,6 +66,7 @@ class CameraDialog(QDialog):
         self._has_begun = self._is_live = self._is_reading = self._is_blind = False
         self._frame_at = self._read_at = float("-inf")
         self._sightings = Sightings(clock)
+        self._image = QImage()
         self._marks: list[tuple[str, PictureCode]] = []
         self._watch = QTimer(self)
         self._watch.setInterval(_LOOK_MS)
@@ -173,11 +174,11 @@ class CameraDialog(QDialog):
 
     def _stop(self) -> None:
         self._running, self._is_live = "", False
-        self._marks = []
+        self._image, self._marks = QImage(), []
         self._watch.stop()
         if self.source is not None:
             self.source.stop()
-        self.view.show_picture(QImage(), ())
+        self._show()
 
     def _lose(self, name: str) -> None:
         self._stop()
@@ -208,11 +209,15 @@ class CameraDialog(QDialog):
         if not self._is_live:
             self._is_live = True
             self._tell_ready()
-        self.view.show_picture(image, self._marks)
+        self._image = image
+        self._show()
         if self._is_reading or self._is_blind or now - self._read_at < READ_SECONDS:
             return
         self._is_reading, self._read_at = True, now
         self._workplace.read(read_frame, grey_of(image), then=self._found, failed=self._not_read)
+
+    def _show(self) -> None:
+        self.view.show_picture(self._image, self._marks)
 
     def _tell_ready(self) -> None:
         sentence = tr("Hold a label before the camera. Each code goes to the bench once, and again "
@@ -224,6 +229,7 @@ class CameraDialog(QDialog):
         if not self._running:
             return
         self._marks = [("✓" if has_fitting_check(one.text) else "?", one) for one in codes]
+        self._show()
         new = self._sightings.look(one.text for one in codes)
         ours = [one for one in new if has_fitting_check(one)]
         foreign = [one for one in new if one not in ours]

@@ -114,6 +114,7 @@ def test_a_system_library_that_is_missing_is_named(monkeypatch) -> None:
     assert "libsound.so.0" in say_error(caught.value)
 
 
+@pytest.mark.qt_log_ignore("Couldn't (load|resolve)", "No RHI backend")
 def test_the_real_sink_takes_frames(qapp) -> None:
     """Where the extra is installed: the slot understands a real QVideoFrame."""
     qt = pytest.importorskip("PySide6.QtMultimedia", exc_type=ImportError)
