@@ -17,10 +17,14 @@ from PySide6.QtWidgets import QApplication
 from small_desk import SmallDesk, open_small_desk
 from stand_in_camera import Clock, StandInDevice, StandInMultimedia, held, source_of
 
+from farmdesk.actions.base import perform
 from farmdesk.desk.answers import AnswerView
 from farmdesk.desk.camera_dialog import READ_SECONDS, SILENT_SECONDS, CameraDialog
 from farmdesk.devices.sightings import AWAY_SECONDS
+from farmdesk.domain.bags import Bag
+from farmdesk.domain.cards import OPENED, YES
 from farmdesk.domain.codes import code_of, make_id
+from farmdesk.domain.stations import Card
 from farmdesk.errors import DeviceTrouble, problem
 from farmdesk.settings.preferences import Preferences
 
@@ -356,6 +360,42 @@ def test_a_code_goes_to_the_dialog_that_reads_scans(bench: Bench) -> None:
     bench.show(place.codes[1])
     assert dialog.codes() == [place.codes[1]]
     dialog.reject()
+
+
+def make_card(place: SmallDesk, kind: str) -> str:
+    card = perform(
+        place.desk.session.store, lambda act: act.make("card_made", Card(act.next_id("card"), kind))
+    ).result
+    assert card is not None
+    return code_of(card.id)
+
+
+@pytest.mark.parametrize("by_card", [True, False])
+def test_a_question_is_answered_before_the_next_code_goes_on(bench: Bench, by_card) -> None:
+    place = bench.place
+    opened, yes = make_card(place, OPENED), make_card(place, YES)
+    _, first, second, _ = place.codes
+    bench.show(opened)
+    bench.show(first)
+    assert bench.dialog.is_asking
+    strip = place.desk.window.strip
+    asked = strip.answer
+    bench.show(first, second)
+    assert strip.answer is asked
+    if by_card:
+        bench.show(first, second, yes)
+    else:
+        QTest.keyClick(bench.dialog.yes_button, Qt.Key.Key_Y)
+        place.settle()
+    assert strip.answer is not asked
+    assert bench.dialog.is_asking
+    assert strip.answer is not None
+    assert strip.answer.subject != asked.subject
+    bench.dialog.no_button.click()
+    place.settle()
+    with place.desk.session.store.reading() as reading:
+        bags = [reading.get(Bag, one) for one in place.farm.bags[:2]]
+    assert [one.opened_on is not None for one in bags] == [True, False]
 
 
 def test_the_choice_is_remembered(bench: Bench) -> None:
