@@ -63,7 +63,8 @@ class CameraDialog(QDialog):
         self._wanted = wanted
         self._running = ""
         self._names: dict[str, str] = {}
-        self._has_begun = self._is_live = self._is_reading = self._is_blind = False
+        self._has_begun = self._is_live = self._is_reading = False
+        self._blind = ""
         self._frame_at = self._read_at = float("-inf")
         self._sightings = Sightings(clock)
         self._image = QImage()
@@ -211,7 +212,7 @@ class CameraDialog(QDialog):
             self._tell_ready()
         self._image = image
         self._show()
-        if self._is_reading or self._is_blind or now - self._read_at < READ_SECONDS:
+        if self._is_reading or self._blind or now - self._read_at < READ_SECONDS:
             return
         self._is_reading, self._read_at = True, now
         self._workplace.read(read_frame, grey_of(image), then=self._found, failed=self._not_read)
@@ -222,7 +223,7 @@ class CameraDialog(QDialog):
     def _tell_ready(self) -> None:
         sentence = tr("Hold a label before the camera. Each code goes to the bench once, and again "
                       "when it was out of the picture for two seconds.")  # fmt: skip
-        self.told.setText(sentence)
+        self.told.setText(self._blind or sentence)
 
     def _found(self, codes: tuple[PictureCode, ...]) -> None:
         self._is_reading = False
@@ -243,8 +244,9 @@ class CameraDialog(QDialog):
 
     def _not_read(self, error: FarmdeskError) -> None:
         """What reads the codes is not there: the picture is still shown, but none is read."""
-        self._is_reading, self._is_blind = False, True
-        self.told.setText("⚠ " + sentence_of(error))
+        self._is_reading = False
+        self._blind = "⚠ " + sentence_of(error)
+        self.told.setText(self._blind)
 
     # ---- the bench's answers
 

@@ -161,6 +161,9 @@ def test_without_the_reader_the_picture_stays_and_one_sentence_says_what_to_do(
     assert "extra “devices”" in scene.told()
     assert scene.seen == []
     assert not scene.dialog.view._pixmap.isNull()
+    scene.dialog.choice.activated.emit(0)
+    scene.show(held(ONE))
+    assert "zxing-cpp" in scene.told()
 
 
 @pytest.mark.parametrize(

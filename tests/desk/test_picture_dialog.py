@@ -120,6 +120,10 @@ def test_a_question_in_between_waits_for_its_answer(place: SmallDesk) -> None:
     assert fed == ["one", "two"]
     place.desk.session.answered.emit(AnswerView("done", "Moved."), _answer())
     assert feed.waiting == 0
+    feed.feed(["three", "four"])
+    feed.stop()
+    feed.feed(["five"])
+    assert fed == ["one", "two", "three", "five"]
 
 
 def _answer() -> Any:
