@@ -19,6 +19,7 @@ from farmdesk.desk.theme import SCHEMES, Theme, apply_theme
 from farmdesk.desk.window import DeskWindow
 from farmdesk.errors import Problem
 from farmdesk.settings.preferences import Preferences
+from farmdesk.wording.language import tr
 
 if TYPE_CHECKING:
     from farmdesk.desk.interrupts import Interrupts
@@ -90,6 +91,7 @@ class Desk(QObject):
         devices: StationDevices = module.StationDevices(self)
         devices.scanner.scanned.connect(self.router.take)
         devices.scanner.troubled.connect(self._say_trouble)
+        devices.scanner.recovered.connect(self._say_recovered)
         return devices
 
     def use_devices(self) -> None:
@@ -105,6 +107,9 @@ class Desk(QObject):
 
     def _say_trouble(self, trouble: Problem) -> None:
         self.window.say(sentence_for(trouble))
+
+    def _say_recovered(self) -> None:
+        self.window.say(tr("The scanner answers again: scan on."))
 
     @cached_property
     def interrupts(self) -> Interrupts:

@@ -116,6 +116,10 @@ COMMANDS: tuple[CommandSpec, ...] = (
         "read_pictures", "File", tr("Read codes from pictures …"), "Ctrl+Shift+R",
         tr("Find the codes in photos of labels, and hand them to the bench."),
     ),
+    CommandSpec(
+        "read_camera", "File", tr("Read codes with a camera …"), "Ctrl+Shift+K",
+        tr("Hold labels before a webcam: each code goes to the bench once, as if scanned."),
+    ),
     CommandSpec("check", "File", tr("Check the farm"), "",
         tr("Compare the day book with the tables.")),
     CommandSpec(

@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING
 from PySide6.QtWidgets import QFileDialog
 
 from farmdesk.actions.exchange import Moved, export_farm, import_farm
+from farmdesk.desk.camera_desk import CameraDesk
 from farmdesk.desk.dialogs import tell
 from farmdesk.desk.preferences_use import PreferencesUse
 from farmdesk.desk.print_labels import PrintCardsDialog, PrintLabelsDialog
@@ -43,6 +44,7 @@ class FarmCommands:
             "wall_cards": self._print_cards,
             "preferences": PreferencesUse(session).ask,
             "read_pictures": session.pictures.ask,
+            "read_camera": CameraDesk(session).show,
             "about": self._about,
         }
 

@@ -57,7 +57,7 @@ class PicturesDialog(QDialog):
         self.setWindowTitle(tr("Read codes from pictures"))
         self.setAccessibleName(tr("Read codes from pictures"))
         self.setAcceptDrops(True)
-        self.view = PictureView()
+        self.view = PictureView(tr("Choose pictures, drop them here, or paste one (Ctrl+V)."))
         self.list = QListWidget()
         self.list.setAccessibleName(tr("Codes found, in order; the space bar ticks"))
         self.list.setSpacing(4)
@@ -198,7 +198,7 @@ class PicturesDialog(QDialog):
             reader.setScaledSize(size.scaled(_SHOWN_PX, _SHOWN_PX, _KEEP))
         rows = [self.list.item(row) for row in range(self.list.count())]
         here = [
-            (number, one.data(_CODE))
+            (str(number), one.data(_CODE))
             for number, one in enumerate(rows, start=1)
             if one.data(_PATH) == path
         ]

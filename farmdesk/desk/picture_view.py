@@ -1,4 +1,4 @@
-"""A picture with the codes that were found in it, numbered in their order."""
+"""A picture with the codes that were found in it, each with its number or sign."""
 
 from __future__ import annotations
 
@@ -17,18 +17,19 @@ LEAST = QSize(280, 200)
 
 
 class PictureView(QWidget):
-    """Shows one picture as large as it fits; numbers are those of the list beside it."""
+    """Shows one picture as large as it fits, or what `empty` says while there is none."""
 
-    def __init__(self) -> None:
+    def __init__(self, empty: str) -> None:
         super().__init__()
+        self._empty = empty
         self._pixmap = QPixmap()
-        self._codes: list[tuple[int, PictureCode]] = []
+        self._codes: list[tuple[str, PictureCode]] = []
         self.setMinimumSize(LEAST)
         self.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Expanding)
         self.show_picture(QImage(), ())
 
-    def show_picture(self, image: QImage, codes: Sequence[tuple[int, PictureCode]]) -> None:
-        """Show this picture with these codes, each with its number."""
+    def show_picture(self, image: QImage, codes: Sequence[tuple[str, PictureCode]]) -> None:
+        """Show this picture with these codes, each with its number or sign."""
         self._pixmap = QPixmap.fromImage(image)
         self._codes = list(codes)
         count = len(self._codes)
@@ -37,22 +38,21 @@ class PictureView(QWidget):
         self.update()
 
     def paintEvent(self, event: QPaintEvent) -> None:  # noqa: ARG002, N802 - Qt's own name
-        """Paint the picture, then a frame and a number on each code."""
+        """Paint the picture, then a frame and its sign on each code."""
         painter = QPainter(self)
         painter.setRenderHint(QPainter.RenderHint.Antialiasing)
         painter.setRenderHint(QPainter.RenderHint.SmoothPixmapTransform)
         if self._pixmap.isNull():
             flags = int(Qt.AlignmentFlag.AlignCenter) | int(Qt.TextFlag.TextWordWrap)
-            told = tr("Choose pictures, drop them here, or paste one (Ctrl+V).")
             painter.setPen(self.palette().windowText().color())
-            painter.drawText(QRectF(self.rect()).adjusted(12, 12, -12, -12), flags, told)
+            painter.drawText(QRectF(self.rect()).adjusted(12, 12, -12, -12), flags, self._empty)
             return
         place = place_in(self._pixmap.size(), self.size())
         painter.drawPixmap(place, self._pixmap, QRectF(self._pixmap.rect()))
-        for number, code in self._codes:
-            self._mark(painter, place, number, code)
+        for sign, code in self._codes:
+            self._mark(painter, place, sign, code)
 
-    def _mark(self, painter: QPainter, place: QRectF, number: int, code: PictureCode) -> None:
+    def _mark(self, painter: QPainter, place: QRectF, sign: str, code: PictureCode) -> None:
         points = [
             QPointF(place.left() + x * place.width(), place.top() + y * place.height())
             for x, y in code.corners
@@ -62,7 +62,7 @@ class PictureView(QWidget):
             painter.setPen(QPen(colour, width))
             painter.drawPolygon(QPolygonF(points))
         if points:
-            self._write(painter, points[0], str(number))
+            self._write(painter, points[0], sign)
 
     def _write(self, painter: QPainter, at: QPointF, text: str) -> None:
         metrics = painter.fontMetrics()

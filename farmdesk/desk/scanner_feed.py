@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections import deque
+from collections.abc import Callable
 from typing import TYPE_CHECKING
 
 from PySide6.QtCore import QObject, Signal
@@ -18,9 +19,9 @@ class LineFeed(QObject):
     finished = Signal(int)
     """So many lines were handed over."""
 
-    def __init__(self, session: Session) -> None:
+    def __init__(self, session: Session, take: Callable[[str], object] | None = None) -> None:
         super().__init__(session)
-        self._window = session.window
+        self._take = take or session.window.take_scan
         self._waiting: deque[str] = deque()
         self._is_out = False
         self._count = 0
@@ -40,15 +41,17 @@ class LineFeed(QObject):
             self._next()
 
     def stop(self) -> None:
-        """Forget what was not handed over."""
+        """Forget what was not handed over, and an answer that never came."""
         self._waiting.clear()
+        self._is_out = False
+        self._count = 0
 
     def _next(self) -> None:
         while self._waiting:
             self._count += 1
             self._was_entered = False
             self._is_out = True
-            self._window.take_scan(self._waiting.popleft())
+            self._take(self._waiting.popleft())
             if self._was_entered:
                 return  # the bench has it; its answer calls for the next
         self._is_out = False

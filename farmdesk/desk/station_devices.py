@@ -16,6 +16,9 @@ from farmdesk.devices.serial_lines import SerialSettings
 from farmdesk.errors import FarmdeskError, Problem
 from farmdesk.settings.preferences import Preferences
 
+_SCAN_ENDS = {"either": "any_or_tab", "enter": "any", "tab": "tab"}
+"""What a scanner on a port sends for the keys Enter and Tab: CR, LF or both, and a tab."""
+
 
 def wedge_settings_of(preferences: Preferences) -> WedgeSettings:
     """How the keyboard scanner sends."""
@@ -31,7 +34,11 @@ def scanner_settings_of(preferences: Preferences) -> ScannerSettings | None:
     """The scanner on a serial port, if there is one."""
     if not preferences.scanner_port:
         return None
-    port = SerialSettings(preferences.scanner_port, speed=preferences.scanner_speed)
+    port = SerialSettings(
+        preferences.scanner_port,
+        speed=preferences.scanner_speed,
+        terminator=_SCAN_ENDS[preferences.scanner_terminator],
+    )
     return ScannerSettings(
         port, prefix=preferences.scanner_prefix, suffix=preferences.scanner_suffix
     )
@@ -61,6 +68,8 @@ class ScannerLink(QObject):
     scanned = Signal(str)
     troubled = Signal(object)
     """A Problem: it was pulled out, or cannot be opened."""
+    recovered = Signal()
+    """After a trouble it answers again."""
     _nudged = Signal()
 
     def __init__(self, parent: QObject | None = None) -> None:
@@ -68,6 +77,7 @@ class ScannerLink(QObject):
         self._scanner: Scanner | None = None
         self._news: deque[ScannerNews] = deque()
         self.trouble: Problem | None = None
+        self.is_connected = False
         self._nudged.connect(self._read_news, Qt.ConnectionType.QueuedConnection)
 
     def use(self, settings: ScannerSettings | None) -> None:
@@ -89,6 +99,7 @@ class ScannerLink(QObject):
             scanner.stop()
         self._news.clear()
         self.trouble = None
+        self.is_connected = False
 
     def _hear(self, news: ScannerNews) -> None:
         """On the scanner's thread: queue the news and nudge."""
@@ -102,12 +113,19 @@ class ScannerLink(QObject):
             if isinstance(news, Scanned):
                 self.scanned.emit(news.text)
             elif isinstance(news, Connected):
-                self.trouble = None
+                self._connected()
             elif isinstance(news, Lost):
                 self._say(news.problem)
 
+    def _connected(self) -> None:
+        before, self.trouble = self.trouble, None
+        self.is_connected = True
+        if before is not None:
+            self.recovered.emit()
+
     def _say(self, why: Problem) -> None:
         self.trouble = why
+        self.is_connected = False
         self.troubled.emit(why)
 
 

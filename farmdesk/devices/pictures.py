@@ -1,4 +1,4 @@
-"""Codes out of a picture file, for the farm without a scanner."""
+"""Codes out of a picture file or a camera's frame, for the farm without a scanner."""
 
 from __future__ import annotations
 
@@ -15,6 +15,7 @@ MOST_PIXELS = 89_000_000
 """A picture with more is no photo of labels; it would fill the memory."""
 FORMATS = ("Code128", "QRCode", "DataMatrix", "EAN13")
 _LEANINGS = (0, 30, -30, 15, -15, 45)
+"""With quarter turns, which the decoder tries itself, every angle is within 8 degrees of one."""
 _SHRUNK = 4096
 
 
@@ -34,13 +35,41 @@ class PictureCode:
     corners: tuple[Point, ...] = ()
 
 
+@dataclass(frozen=True)
+class GreyFrame:
+    """One frame of a camera: a byte to a pixel, rows of `row_bytes` from above."""
+
+    pixels: bytes
+    width: int
+    height: int
+    row_bytes: int
+
+
 def read_picture(path: Path) -> tuple[PictureCode, ...]:
     """Every code in a picture, each once, by rows; labels may lean or lie in any direction.
 
     Raises NotUnderstood when the file is no picture, is too large or shows no code that can be
     read, DeviceTrouble when the libraries are not installed.
     """
-    decoder, image = _load("zxingcpp", "zxing-cpp"), open_upright(path, "L")
+    decoder, image = _load_decoder(), open_upright(path, "L")
+    found = _codes_in(image, decoder)
+    if not found:
+        raise NotUnderstood(problem("picture_without_code", name=path.name))
+    return found
+
+
+def read_frame(frame: GreyFrame) -> tuple[PictureCode, ...]:
+    """Every code in a camera's frame, each once, by rows; () where there is none.
+
+    Raises DeviceTrouble when the libraries are not installed.
+    """
+    decoder, pillow = _load_decoder(), _load("PIL.Image", "pillow")
+    size = (frame.width, frame.height)
+    image = pillow.frombuffer("L", size, frame.pixels, "raw", "L", frame.row_bytes, 1)
+    return _codes_in(image, decoder)
+
+
+def _codes_in(image: Any, decoder: Any) -> tuple[PictureCode, ...]:
     formats = [getattr(decoder.BarcodeFormat, name) for name in FORMATS]
     found: dict[str, PictureCode] = {}
     for degrees in _LEANINGS:
@@ -49,8 +78,6 @@ def read_picture(path: Path) -> tuple[PictureCode, ...]:
             if one.text not in found:
                 corners = _corners(one.position, turned, degrees, image)
                 found[one.text] = PictureCode(one.text, str(one.format), corners)
-    if not found:
-        raise NotUnderstood(problem("picture_without_code", name=path.name))
     return tuple(sort_by_rows(found.values(), (image.width, image.height)))
 
 
@@ -142,6 +169,10 @@ def open_upright(path: Path, mode: str) -> Any:
         reason = getattr(trouble, "strerror", None) or "it is not a picture that can be opened"
         told = problem("picture_unreadable", name=path.name, reason=reason)
         raise NotUnderstood(told) from trouble
+
+
+def _load_decoder() -> Any:
+    return _load("zxingcpp", "zxing-cpp")
 
 
 def _load(module: str, library: str) -> Any:

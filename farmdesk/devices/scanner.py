@@ -8,6 +8,9 @@ from dataclasses import dataclass
 from farmdesk.devices.device_thread import RETRY_SECONDS, Connected, Lost, Source
 from farmdesk.devices.serial_lines import SerialLines, SerialSettings
 
+SILENT_MOMENTS = 4
+"""Not quite a second: a scanner that is set to send no end of line has sent all of its code."""
+
 
 @dataclass(frozen=True)
 class ScannerSettings:
@@ -45,6 +48,7 @@ class Scanner:
             settings.serial,
             take_line=self._take,
             tell=tell,
+            silence_ends=SILENT_MOMENTS,
             open_source=open_source,
             retry_seconds=retry_seconds,
         )
@@ -65,5 +69,5 @@ class Scanner:
 
 def trim_scan(line: str, settings: ScannerSettings) -> str:
     """A line as the scanner sent it, less what it is set to add."""
-    text = line.removeprefix(settings.prefix).removesuffix(settings.suffix)
-    return "".join(sign for sign in text if sign.isprintable()).strip()
+    text = "".join(sign for sign in line if sign.isprintable())
+    return text.removeprefix(settings.prefix).removesuffix(settings.suffix).strip()

@@ -11,8 +11,11 @@ from farmdesk.devices.device_thread import RETRY_SECONDS, Connected, DeviceThrea
 from farmdesk.errors import DeviceTrouble, Refused, problem
 
 LONGEST_LINE_BYTES = 512
-TERMINATORS = {"any": b"", "cr": b"\r", "lf": b"\n", "crlf": b"\r\n", "etx": b"\x03"}
-"""What ends a line; 'any' takes CR, LF or both."""
+TERMINATORS = {
+    "any": b"", "any_or_tab": b"", "cr": b"\r", "lf": b"\n", "crlf": b"\r\n", "etx": b"\x03",
+    "tab": b"\t",
+}  # fmt: skip
+"""What ends a line; 'any' takes CR, LF or both, 'any_or_tab' a tab as well."""
 _READ_SECONDS = 0.2
 _BITS = (5, 6, 7, 8)
 _PARITIES = ("N", "E", "O")
@@ -103,11 +106,17 @@ class LineCutter:
     """Cuts bytes into lines; of one that is far too long the beginning is handed on with '…'.
 
     With `skip_first` what comes before the first end of line is dropped as the rest of a line
-    whose beginning nobody heard, unless the line was silent before it.
+    whose beginning nobody heard, unless the line was silent before it. With `silence_ends` a line
+    whose end does not come is whole after so many silent moments (empty chunks).
     """
 
-    def __init__(self, terminator: str = "any", *, skip_first: bool = False) -> None:
+    def __init__(
+        self, terminator: str = "any", *, skip_first: bool = False, silence_ends: int = 0
+    ) -> None:
         self._end = TERMINATORS[terminator]
+        self._signs = b"\r\n\t" if terminator == "any_or_tab" else b"\r\n"
+        self._silence_ends = silence_ends
+        self._silent = 0
         self._buffer = b""
         self._skipping = skip_first
         self._heard = False
@@ -116,8 +125,10 @@ class LineCutter:
         """The lines that are whole now, without their ends and without empty ones."""
         if not chunk:
             self._skipping = self._skipping and self._heard
-            return []
+            self._silent += 1
+            return self._cut_in_silence() if self._silent == self._silence_ends else []
         self._heard = True
+        self._silent = 0
         *whole, self._buffer = self._split(self._buffer + chunk)
         if self._skipping and whole:
             whole = whole[1:]
@@ -129,10 +140,17 @@ class LineCutter:
             self._skipping = True
         return [_decode(one) for one in whole if one]
 
+    def _cut_in_silence(self) -> list[str]:
+        rest, self._buffer = self._buffer, b""
+        was_skipping, self._skipping = self._skipping, False
+        return [_decode(rest)] if rest and not was_skipping else []
+
     def _split(self, data: bytes) -> list[bytes]:
         if self._end:
             return data.split(self._end)
-        return data.replace(b"\r", b"\n").split(b"\n")
+        for sign in self._signs:
+            data = data.replace(bytes([sign]), b"\n")
+        return data.split(b"\n")
 
 
 def _decode(line: bytes) -> str:
@@ -150,6 +168,7 @@ class SerialLines:
         take_line: Callable[[str], None],
         tell: Callable[[Connected | Lost], None],
         skip_first: bool = False,
+        silence_ends: int = 0,
         open_source: Callable[[], Source] | None = None,
         retry_seconds: float = RETRY_SECONDS,
     ) -> None:
@@ -158,6 +177,7 @@ class SerialLines:
             load_serial()
         self._settings = settings
         self._skip_first = skip_first
+        self._silence_ends = silence_ends
         self._take_line = take_line
         self._cutter = self._new_cutter()
         self._thread = DeviceThread(
@@ -182,7 +202,11 @@ class SerialLines:
         return self._thread.is_running()
 
     def _new_cutter(self) -> LineCutter:
-        return LineCutter(self._settings.terminator, skip_first=self._skip_first)
+        return LineCutter(
+            self._settings.terminator,
+            skip_first=self._skip_first,
+            silence_ends=self._silence_ends,
+        )
 
     def _begin(self) -> None:
         self._cutter = self._new_cutter()

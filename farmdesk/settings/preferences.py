@@ -56,6 +56,7 @@ class Preferences:
     scale_terminator: str = "any"
     scale_comma: bool = False
     picture_folder: str = ""
+    camera: str = ""
 
 
 @dataclass(frozen=True)
@@ -221,4 +222,5 @@ _CHECKS: Mapping[str, Callable[[object], bool]] = {
     "scale_terminator": _one_of(*LINE_ENDS),
     "scale_comma": _is_yes_or_no,
     "picture_folder": _text_up_to(4096),
+    "camera": _text_up_to(4096),
 }

@@ -79,4 +79,13 @@ SENTENCES: Mapping[str, str] = {
         "No code could be read in “{name}”. Take the picture again nearer, straight from above "
         "and in good light, or type the ten digits under the bars."
     ),
+    "camera_library_missing": (
+        "A camera needs a part that is not installed. Install Farmdesk with its extra “camera”, "
+        "then start it again. Until then codes can be read from photos (Ctrl+Shift+R)."
+    ),
+    "camera_library_broken": (
+        "The part for cameras is installed, but this computer cannot run it ({reason}). Install "
+        "what is missing, then start Farmdesk again. Until then codes can be read from photos "
+        "(Ctrl+Shift+R)."
+    ),
 }  # fmt: skip

@@ -15,7 +15,10 @@ from demo_window import each_part
 from farm_window import FarmWindow
 from PySide6.QtGui import QAction
 from PySide6.QtWidgets import QApplication, QDialog
+from stand_in_camera import StandInDevice, StandInMultimedia, held, source_of
 
+from farmdesk.desk.answers import AnswerView
+from farmdesk.desk.camera_dialog import CameraDialog
 from farmdesk.desk.column_dialog import ColumnDialog
 from farmdesk.desk.dialogs import MessageDialog, QuestionDialog
 from farmdesk.desk.life_dialog import LifeDialog
@@ -27,6 +30,7 @@ from farmdesk.desk.pages.lab_substrate import VesselDialog
 from farmdesk.desk.photo_view import PhotoDialog
 from farmdesk.desk.print_labels import LabelsDialog
 from farmdesk.desk.who_works import PersonDialog, list_people
+from farmdesk.domain.codes import code_of
 from farmdesk.domain.mixing import Vessel
 from farmdesk.labels.stocks import shipped_stocks
 from farmdesk.reports.notes import NoteRow, notes_about
@@ -153,6 +157,18 @@ def _cost_lines(shown: FarmWindow) -> QDialog:
     return CostLinesDialog(shown.context, shown.all("batch")[-1].name)
 
 
+def _camera(shown: FarmWindow) -> QDialog:
+    """Two labels before one of two cameras, and a question of the bench."""
+    multimedia = StandInMultimedia()
+    multimedia.plugged = [StandInDevice("lid", "Lid"), StandInDevice("stand", "Bench camera")]
+    dialog = CameraDialog(shown.workplace, shown.window.theme, make_source=source_of(multimedia))
+    dialog.begin()
+    multimedia.show(held(*(code_of(one.id) for one in shown.all("bag")[:2])))
+    dialog.set_meaning("Move to Mist")
+    dialog.show_answer(AnswerView("ask", _SENTENCE, "OY02-0147 #17", "fruiting", "Mist", asks=True))
+    return dialog
+
+
 _SENTENCE = (
     "This crate held 4.2 kg before and 42 kg now, ten times as much. Keep it only if the scale "
     "says so."
@@ -164,6 +180,7 @@ DIALOGS: dict[str, Opener] = {
     "life with photos": partial(_show, make=_noted),
     "note": partial(_show, make=_note),
     "photo": partial(_show, make=_photo),
+    "camera": partial(_show, make=_camera),
     "help": _help,
     "print a list": _print_list,
     "print labels": partial(_show, make=_labels),

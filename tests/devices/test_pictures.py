@@ -4,9 +4,9 @@ import sys
 
 import pypdfium2
 import pytest
-from PIL import Image
+from PIL import Image, ImageFilter
 
-from farmdesk.devices.pictures import read_picture
+from farmdesk.devices.pictures import GreyFrame, read_frame, read_picture
 from farmdesk.domain.codes import code_of, make_id
 from farmdesk.errors import DeviceTrouble, NotUnderstood
 from farmdesk.labels.fields import LabelItem
@@ -137,3 +137,35 @@ def test_rows_are_read_from_above(labels, tmp_path):
     photo.paste(table_with(labels[3:], (1, 0, -1)), (0, 0))
     photo.save(path)
     assert [one.text for one in read_picture(path)] == [*CODES[3:], *CODES[:3]]
+
+
+def frame_of(image, spare=0):
+    """A frame whose rows are `spare` bytes longer than the picture, as Qt's are."""
+    rows = [image.crop((0, y, image.width, y + 1)).tobytes() for y in range(image.height)]
+    pixels = b"".join(row + bytes(spare) for row in rows)
+    return GreyFrame(pixels, image.width, image.height, image.width + spare)
+
+
+@pytest.mark.parametrize("degrees", range(0, 360, 15))
+def test_a_label_in_a_frame_is_read_at_any_angle(labels, degrees):
+    found = read_frame(frame_of(table_with(labels[:1], (degrees,)), spare=3))
+    assert [one.text for one in found] == CODES[:1]
+
+
+def test_two_labels_in_a_frame_come_in_the_order_of_reading(labels):
+    found = read_frame(frame_of(table_with(labels[:2], (0, 20))))
+    assert [one.text for one in found] == CODES[:2]
+
+
+def test_a_frame_without_a_code_and_a_blurred_one_hold_none(labels):
+    assert read_frame(frame_of(Image.linear_gradient("L"))) == ()
+    blurred = labels[0].filter(ImageFilter.GaussianBlur(12))
+    assert read_frame(frame_of(blurred)) == ()
+
+
+@pytest.mark.parametrize("module", ["zxingcpp", "PIL.Image"])
+def test_a_frame_without_the_libraries_says_what_to_install(monkeypatch, module):
+    monkeypatch.setitem(sys.modules, module, None)
+    with pytest.raises(DeviceTrouble) as caught:
+        read_frame(GreyFrame(bytes(4), 2, 2, 2))
+    assert "extra “devices”" in say_error(caught.value)

@@ -20,6 +20,7 @@ PORT = SerialSettings("scanner")
         ("  2000000155 ", "", "", "2000000155"),
         ("OY02-0147 #17", "", "", "OY02-0147 #17"),
         ("~", "~", "#", ""),
+        ("\x02~2000000155#\x1d", "~", "#", "2000000155"),
     ],
 )
 def test_scan_without_additions(line, prefix, suffix, text):
@@ -44,5 +45,18 @@ def test_scans_come_one_by_one_and_the_first_is_not_lost():
         line.plug_in().send(b"2000000349\r")
         assert isinstance(news.get(timeout=WAIT_SECONDS), Connected)
         assert news.get(timeout=WAIT_SECONDS) == Scanned("2000000349")
+    finally:
+        scanner.stop()
+
+
+def test_a_scanner_without_an_end_of_line_is_heard_too():
+    line, news = MemoryPort(), Heard()
+    device = line.plug_in()
+    scanner = Scanner(ScannerSettings(PORT), news.put, open_source=line.open_source)
+    scanner.start()
+    try:
+        for code in ("2000000155", "2000000252"):
+            device.send(code.encode())
+            assert news.wait_for(Scanned) == Scanned(code)
     finally:
         scanner.stop()

@@ -34,6 +34,9 @@ def test_lines_are_the_same_however_the_bytes_arrive(lines, data):
     ("terminator", "stream", "lines"),
     [
         ("any", b"a\rb\nc\r\nd", ["a", "b", "c"]),
+        ("any", b"a\tb\r", ["a\tb"]),
+        ("any_or_tab", b"a\rb\tc\r\nd\t\r\ne", ["a", "b", "c", "d"]),
+        ("tab", b"a\tb\t", ["a", "b"]),
         ("cr", b"a\rb\r", ["a", "b"]),
         ("lf", b"a\nb\n", ["a", "b"]),
         ("crlf", b"a\rx\r\nb\r\n", ["a\rx", "b"]),
@@ -64,6 +67,30 @@ def test_a_line_without_end_is_told_once_and_does_not_grow():
     told = [line for _ in range(20) for line in cutter.cut(b"9" * 400)]
     assert told == ["9" * LONGEST_LINE_BYTES + "…"]
     assert cutter.cut(b"9\r\n1 kg\r\n") == ["1 kg"]
+
+
+def test_silence_ends_a_line_that_has_no_end():
+    cutter = LineCutter(silence_ends=3)
+    assert cutter.cut(b"20000") == []
+    assert [cutter.cut(b""), cutter.cut(b"")] == [[], []]
+    assert cutter.cut(b"00155") == []
+    assert [cutter.cut(b"") for _ in range(5)] == [[], [], ["2000000155"], [], []]
+    assert cutter.cut(b"\r\n") == []
+    assert cutter.cut(b"2000000252\r") == ["2000000252"]
+
+
+def test_silence_ends_the_rest_of_a_line_that_was_too_long():
+    cutter = LineCutter(silence_ends=1)
+    assert len(cutter.cut(b"9" * (LONGEST_LINE_BYTES + 1))) == 1
+    assert [cutter.cut(b"99"), cutter.cut(b"")] == [[], []]
+    assert cutter.cut(b"2000000252\r") == ["2000000252"]
+
+
+def test_without_being_told_so_silence_ends_nothing():
+    cutter = LineCutter()
+    cutter.cut(b"1.2")
+    assert [cutter.cut(b"") for _ in range(50)] == [[]] * 50
+    assert cutter.cut(b"50 kg\r\n") == ["1.250 kg"]
 
 
 class Port:

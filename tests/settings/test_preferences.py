@@ -34,6 +34,7 @@ CHOSEN = Preferences(
     scale_terminator="crlf",
     scale_comma=True,
     picture_folder="C:\\photos",
+    camera="\\\\?\\usb#vid_0000",
     locale="de_DE",
     mass_unit="g",
     temperature_unit="C",
