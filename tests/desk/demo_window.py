@@ -15,6 +15,8 @@ from farmdesk.desk.window import FIRST_SIZE
 from farmdesk.desk.workplace import Workplace
 from farmdesk.store.farm_store import open_farm
 
+_ROUNDS = 3
+
 
 @contextmanager
 def open_demo(folder: Path, theme: Theme) -> Iterator[FarmWindow]:
@@ -51,3 +53,10 @@ def each_part(page: QWidget, shown: FarmWindow) -> Iterator[str]:
         inner = outer.currentWidget()
         for part in each_part(inner, shown) if inner is not None else ():
             yield f"{outer.tabText(at)} {part}".strip()
+
+
+def lay_out(shown: FarmWindow) -> None:
+    """All is read and shown, and what grew with its text or chart is laid out once more."""
+    shown.settle()
+    for _ in range(_ROUNDS):
+        QApplication.processEvents()

@@ -6,7 +6,7 @@ from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
-from demo_window import open_demo
+from demo_window import lay_out, open_demo
 from every_dialog import DIALOGS, close_dialog
 from farm_window import FarmWindow
 from layout_faults import faults_of, nameless
@@ -32,7 +32,7 @@ def test_every_dialog_fits_the_screen_and_shows_all_its_text(shown: FarmWindow) 
     faults = []
     for name, open_dialog in DIALOGS.items():
         dialog = open_dialog(shown)
-        shown.settle()
+        lay_out(shown)
         faults += [f"{name}: {one}" for one in _faults(dialog)]
         close_dialog(dialog, shown)
     assert not faults, "\n".join(faults)
