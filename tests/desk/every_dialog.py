@@ -217,9 +217,11 @@ def _preferences(shown: FarmWindow, *, tab: str) -> QDialog:
 
 def _farm_step(shown: FarmWindow, *, step: int) -> QDialog:
     dialog = FarmSteps(shown.context.preferences)
+    _show(shown, lambda _: dialog)
     dialog.forms[0].set_values({"name": "Heron Lane"})
     for _ in range(step):
         dialog.next()
+    assert dialog.steps.currentIndex() == step
     return dialog
 
 
@@ -255,10 +257,7 @@ DIALOGS: dict[str, Opener] = {
         f"preferences, {tab}": partial(_show, make=partial(_preferences, tab=tab))
         for tab in ("look", "numbers", "scanner", "scale", "sound")
     },
-    **{
-        f"new farm, question {step + 1}": partial(_show, make=partial(_farm_step, step=step))
-        for step in range(5)
-    },
+    **{f"new farm, question {step + 1}": partial(_farm_step, step=step) for step in range(5)},
     "who works": partial(_show, make=_people),
     "question": partial(_show, make=lambda _: QuestionDialog(_SENTENCE)),
     "message": partial(
