@@ -13,7 +13,7 @@ from pathlib import Path
 os.environ.setdefault("QT_QPA_PLATFORM", "offscreen")
 sys.path[:0] = [str(Path(__file__).parent), str(Path(__file__).parent / "desk")]
 
-from demo_window import each_part, open_demo  # noqa: E402
+from demo_window import each_part, lay_out, open_demo  # noqa: E402
 from every_dialog import DIALOGS, close_dialog  # noqa: E402
 from farm_window import FarmWindow  # noqa: E402
 from PySide6.QtWidgets import QApplication  # noqa: E402
@@ -37,8 +37,7 @@ def take_pages(shown: FarmWindow, folder: Path) -> int:
         page = shown.show(spec.key)
         for part in each_part(page, shown):
             name = "-".join([spec.key, *part.lower().split()])
-            for _ in range(3):
-                QApplication.processEvents()  # what grew with its text is laid out once more
+            lay_out(shown)
             shown.window.grab().save(str(folder / f"{_plain(name)}.png"))
             count += 1
     return count
@@ -48,7 +47,7 @@ def take_dialogs(shown: FarmWindow, folder: Path) -> int:
     """A picture of every dialog."""
     for name, open_dialog in DIALOGS.items():
         dialog = open_dialog(shown)
-        shown.settle()
+        lay_out(shown)
         dialog.grab().save(str(folder / f"dialog-{_plain(name)}.png"))
         close_dialog(dialog, shown)
     return len(DIALOGS)

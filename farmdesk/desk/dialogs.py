@@ -30,6 +30,8 @@ from farmdesk.wording.language import tr
 if TYPE_CHECKING:
     from farmdesk.actions.base import Act
 
+LEAST_WIDTH = 424
+"""Pixels that the inside of a dialog has at least."""
 SLOW_MS = 1_000
 """Work shorter than this shows no progress."""
 _TEXT = (
@@ -43,7 +45,6 @@ class _Plain(QDialog):
     def __init__(self, title: str, sentence: str, parent: QWidget | None) -> None:
         super().__init__(parent)
         self.setWindowTitle(title)
-        self.setMinimumWidth(460)
         self.sentence = QLabel(sentence, self)
         self.sentence.setWordWrap(True)
         self.sentence.setVisible(bool(sentence))
@@ -52,6 +53,8 @@ class _Plain(QDialog):
         self.column = QVBoxLayout(self)
         self.column.setContentsMargins(18, 16, 18, 14)
         self.column.setSpacing(12)
+        # Not a minimum of the dialog, which would hide that its fields ask for more.
+        self.column.addStrut(LEAST_WIDTH)
         self.column.addWidget(self.sentence)
         self._buttons = QHBoxLayout()
         self._buttons.addStretch(1)
@@ -149,7 +152,7 @@ class FormDialog(_Plain):
         around = self.sizeHint().height() - self.form.sizeHint().height()
         wanted = self.form.content_height() + around + 24
         wide = max(520, self.fontMetrics().averageCharWidth() * 56, self.sizeHint().width())
-        self.resize(max(self.minimumWidth(), wide), min(max(wanted, 260), int(screen * 0.9)))
+        self.resize(wide, min(max(wanted, 260), int(screen * 0.9)))
         self._start_at_fields()
         super().open()
 

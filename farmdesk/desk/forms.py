@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import Any, TypeVar
 
-from PySide6.QtCore import Signal
+from PySide6.QtCore import QEvent, QObject, QSize, Signal
 from PySide6.QtGui import QKeyEvent, Qt
 from PySide6.QtWidgets import QLabel, QScrollArea, QVBoxLayout, QWidget
 
@@ -14,6 +14,34 @@ from farmdesk.errors import FarmdeskError, NotUnderstood
 
 FieldT = TypeVar("FieldT", bound=Field)
 _ENTERS = (Qt.Key.Key_Return, Qt.Key.Key_Enter)
+
+
+class _Fields(QScrollArea):
+    """Scrolls up and down only: never narrower than its fields and the bar beside them.
+
+    `least` is a width in pixels that it has at least, whatever its fields need.
+    """
+
+    def __init__(self) -> None:
+        super().__init__()
+        self.least = 0
+
+    def minimumSizeHint(self) -> QSize:  # noqa: N802 - Qt's own name
+        """The fields at their narrowest, beside the bar."""
+        inside = self.widget()
+        wide = inside.minimumSizeHint().width() if inside is not None else 0
+        bar = self.verticalScrollBar().sizeHint().width()
+        return super().minimumSizeHint().expandedTo(QSize(max(wide + bar, self.least), 0))
+
+    def sizeHint(self) -> QSize:  # noqa: N802 - Qt's own name
+        """As Qt has it, but never too narrow."""
+        return super().sizeHint().expandedTo(self.minimumSizeHint())
+
+    def eventFilter(self, watched: QObject, event: QEvent) -> bool:  # noqa: N802 - Qt's own name
+        """Fields that came or grew may ask for more width."""
+        if event.type() == QEvent.Type.LayoutRequest:
+            self.updateGeometry()
+        return super().eventFilter(watched, event)
 
 
 class Form(QWidget):
@@ -34,9 +62,9 @@ class Form(QWidget):
         self._column = QVBoxLayout(holder)
         self._column.setSpacing(10)
         self._column.addStretch(1)
-        self._area = QScrollArea()
+        self._area = _Fields()
         self._area.setWidgetResizable(True)
-        self._area.setFrameShape(QScrollArea.Shape.NoFrame)
+        self._area.setFrameShape(_Fields.Shape.NoFrame)
         self._area.setFocusPolicy(Qt.FocusPolicy.NoFocus)
         self._area.setWidget(holder)
         outer = QVBoxLayout(self)
@@ -54,6 +82,11 @@ class Form(QWidget):
     def add_widget(self, widget: QWidget) -> None:
         """Put any widget at the end, such as a list or a sentence."""
         self._column.insertWidget(self._column.count() - 1, widget)
+
+    def widen(self, width: int) -> None:
+        """Be at least so many pixels wide; fields that need more get more."""
+        self._area.least = width
+        self._area.updateGeometry()
 
     def content_height(self) -> int:
         """Height in pixels that shows every field without scrolling."""

@@ -100,6 +100,7 @@ class Preview(QWidget):
         bar.addWidget(self._place)
         bar.addWidget(self._bar, 1)
         area = QScrollArea()
+        area.setProperty("pans", True)
         area.setAccessibleName(self.sheet.accessibleName())
         area.setWidget(self.sheet)
         area.setAlignment(Qt.AlignmentFlag.AlignCenter)

@@ -19,6 +19,8 @@ from farmdesk.settings.preferences import Preferences
 from farmdesk.store.farm_store import FarmStore, open_farm
 from farmdesk.wording.formats import Formats
 
+_ROUNDS = 3
+
 
 @contextmanager
 def open_demo(folder: Path, theme: Theme, *, in_own_units: bool = False) -> Iterator[FarmWindow]:
@@ -63,3 +65,10 @@ def each_part(page: QWidget, shown: FarmWindow) -> Iterator[str]:
         inner = outer.currentWidget()
         for part in each_part(inner, shown) if inner is not None else ():
             yield f"{outer.tabText(at)} {part}".strip()
+
+
+def lay_out(shown: FarmWindow) -> None:
+    """All is read and shown, and what grew with its text or chart is laid out once more."""
+    shown.settle()
+    for _ in range(_ROUNDS):
+        QApplication.processEvents()

@@ -7,33 +7,53 @@ screen readers and the way of the keyboard are then tested, and its picture is t
 from __future__ import annotations
 
 from collections.abc import Callable
+from dataclasses import replace
 from functools import partial
+from importlib import import_module
 from pathlib import Path
+from pkgutil import walk_packages
 from tempfile import TemporaryDirectory
+from types import SimpleNamespace
 
 from demo_window import each_part
+from drawn_codes import draw_codes
 from farm_window import FarmWindow
 from PySide6.QtGui import QAction
 from PySide6.QtWidgets import QApplication, QDialog
 from stand_in_camera import StandInDevice, StandInMultimedia, held, source_of
 
+from farmdesk import desk
+from farmdesk.actions.stocktakes import begin_stocktake, drop_stocktake
 from farmdesk.desk.answers import AnswerView
+from farmdesk.desk.batch_labels import BatchLabelsDialog
 from farmdesk.desk.camera_dialog import CameraDialog
 from farmdesk.desk.column_dialog import ColumnDialog
-from farmdesk.desk.dialogs import MessageDialog, QuestionDialog
+from farmdesk.desk.dialogs import MessageDialog, ProgressDialog, QuestionDialog
+from farmdesk.desk.farm_steps import FarmSteps
+from farmdesk.desk.first_start import FirstStartDialog
 from farmdesk.desk.life_dialog import LifeDialog
 from farmdesk.desk.list_view import ListView
 from farmdesk.desk.note_dialog import NoteDialog
 from farmdesk.desk.offset_dialog import OffsetDialog
 from farmdesk.desk.pages.cost_lines_dialog import CostLinesDialog
 from farmdesk.desk.pages.lab_substrate import VesselDialog
+from farmdesk.desk.pages.pack_dialog import PacksDialog
+from farmdesk.desk.pages.pick_dialogs import CorrectDialog
+from farmdesk.desk.pages.sales_files import Paper, PapersDialog
 from farmdesk.desk.photo_view import PhotoDialog
-from farmdesk.desk.print_labels import LabelsDialog
+from farmdesk.desk.picture_dialog import PicturesDialog
+from farmdesk.desk.preferences_dialog import PreferencesDialog
+from farmdesk.desk.print_labels import LabelsDialog, PrintCardsDialog, PrintLabelsDialog
+from farmdesk.desk.scale_link import ScaleLink
 from farmdesk.desk.who_works import PersonDialog, list_people
 from farmdesk.domain.codes import code_of
 from farmdesk.domain.mixing import Vessel
 from farmdesk.labels.stocks import shipped_stocks
+from farmdesk.reports.catalogue import Catalogue, load_catalogue
+from farmdesk.reports.cold_store_lists import load_cold_store
+from farmdesk.reports.fruiting_lists import load_fruiting
 from farmdesk.reports.notes import NoteRow, notes_about
+from farmdesk.settings.preferences import Preferences
 
 _MARKS = str.maketrans("", "", "«»")
 Opener = Callable[[FarmWindow], QDialog]
@@ -169,6 +189,75 @@ def _camera(shown: FarmWindow) -> QDialog:
     return dialog
 
 
+def _batch_labels(shown: FarmWindow) -> QDialog:
+    names = [one.name for one in shown.all("batch")[-3:]]
+    return BatchLabelsDialog(shown.context, load_catalogue(shown.store), names)
+
+
+def _of_menu(shown: FarmWindow, *, kind: type[PrintLabelsDialog | PrintCardsDialog]) -> QDialog:
+    return kind(SimpleNamespace(context=shown.context))  # type: ignore[arg-type]
+
+
+def _papers(shown: FarmWindow) -> QDialog:
+    sent, bill = shown.all("delivery")[-1], shown.all("invoice")[-1]
+    papers = [Paper("delivery note", sent.id, sent.name), Paper("invoice", bill.id, bill.name)]
+    return PapersDialog(shown.context, papers)
+
+
+def _correct_pick(shown: FarmWindow) -> QDialog:
+    pick = next(one for one in load_fruiting(shown.store).picks if one.is_weighed)
+    return CorrectDialog(shown.context, pick)
+
+
+def _packs_by_weight(shown: FarmWindow) -> QDialog:
+    store = load_cold_store(shown.store)
+    things = dict(store.catalogue.things)
+    things["product"] = tuple(replace(one, fill="catch") for one in things["product"])
+    by_weight = replace(store, catalogue=Catalogue(things))
+    dialog = PacksDialog(shown.context, by_weight, on_packed=lambda _pack: None)
+    dialog.product.set_value(things["product"][0].id)
+    return dialog
+
+
+def _pictures(shown: FarmWindow) -> QDialog:
+    dialog = PicturesDialog(shown.workplace)
+    with TemporaryDirectory() as folder:
+        codes = [code_of(one.id) for one in shown.all("batch")[:3]]
+        dialog.read([draw_codes(Path(folder) / "shelf.png", codes)])
+        shown.settle()
+    return dialog
+
+
+def _begin_count(shown: FarmWindow) -> QDialog:
+    shown.show("cold_store").count_stock()
+    return shown.dialog()
+
+
+def _count(shown: FarmWindow) -> QDialog:
+    """A count that is dropped when its dialog closes: the farm is as it was."""
+    count = shown.act(begin_stocktake)
+    dialog = _begin_count(shown)
+    dialog.finished.connect(lambda _: shown.act(partial(drop_stocktake, stocktake=count.id)))
+    return dialog
+
+
+def _preferences(shown: FarmWindow, *, tab: str) -> QDialog:
+    dialog = PreferencesDialog(Preferences(), formats=shown.context.formats, scale=ScaleLink())
+    dialog.offer_ports(shown.workplace)
+    dialog.tabs.setCurrentIndex(list(dialog.forms).index(tab))
+    return dialog
+
+
+def _farm_step(shown: FarmWindow, *, step: int) -> QDialog:
+    dialog = FarmSteps(shown.context.preferences)
+    _show(shown, lambda _: dialog)
+    dialog.forms[0].set_values({"name": "Heron Lane"})
+    for _ in range(step):
+        dialog.next()
+    assert dialog.steps.currentIndex() == step
+    return dialog
+
+
 _SENTENCE = (
     "This crate held 4.2 kg before and 42 kg now, ten times as much. Keep it only if the scale "
     "says so."
@@ -189,6 +278,22 @@ DIALOGS: dict[str, Opener] = {
     "read in a logger's file": _read_in,
     "net contents": _net,
     "costs of a batch": partial(_show, make=_cost_lines),
+    "labels of batches": partial(_show, make=_batch_labels),
+    "labels of the menu": partial(_show, make=partial(_of_menu, kind=PrintLabelsDialog)),
+    "wall cards": partial(_show, make=partial(_of_menu, kind=PrintCardsDialog)),
+    "papers of a sale": partial(_show, make=_papers),
+    "correct a pick": partial(_show, make=_correct_pick),
+    "packs by weight": partial(_show, make=_packs_by_weight),
+    "codes of pictures": partial(_show, make=_pictures),
+    "begin a stocktake": _begin_count,
+    "stocktake": _count,
+    "first start": partial(_show, make=lambda _: FirstStartDialog("/home/june/farm.sqlite")),
+    "progress": partial(_show, make=lambda _: ProgressDialog(_SENTENCE)),
+    **{
+        f"preferences, {tab}": partial(_show, make=partial(_preferences, tab=tab))
+        for tab in ("look", "numbers", "scanner", "scale", "sound")
+    },
+    **{f"new farm, question {step + 1}": partial(_farm_step, step=step) for step in range(5)},
     "who works": partial(_show, make=_people),
     "question": partial(_show, make=lambda _: QuestionDialog(_SENTENCE)),
     "message": partial(
@@ -233,7 +338,10 @@ _BUTTONS: tuple[tuple[str, str, str], ...] = (
     ("cold_store", "Hold back, let go", ""),
     ("ahead", "New standing order", "Standing"),
     ("ahead", "Weeks that differ", "Standing"),
+    ("ahead", "Leave out weeks", "Standing"),
     ("ahead", "Figures of the plan", "Plan"),
+    ("ahead", "Tick off", "Planned"),
+    ("ahead", "Change", "Planned"),
     ("week", "Show", "All reports"),
     ("catalogue", "New species", ""),
     ("rooms", "Type a reading", "Climate"),
@@ -253,3 +361,17 @@ DIALOGS |= {
     f"{place} {title}": partial(press, place=place, title=title, part=part)
     for place, title, part in _BUTTONS
 }
+
+
+def dialog_classes() -> set[type[QDialog]]:
+    """Every class of dialog in the package, but for those that are only the base of others."""
+    for module in walk_packages(desk.__path__, f"{desk.__name__}."):
+        import_module(module.name)
+    found: set[type[QDialog]] = set()
+    waiting = QDialog.__subclasses__()
+    while waiting:
+        one = waiting.pop()
+        waiting += one.__subclasses__()
+        if one.__module__.startswith(desk.__name__) and not one.__subclasses__():
+            found.add(one)
+    return found

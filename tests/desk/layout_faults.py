@@ -132,8 +132,10 @@ def _cut_placeholder(widget: QWidget) -> list[str]:
 
 
 def _scrolls_sideways(widget: QWidget) -> list[str]:
-    """Lists may scroll sideways; a page or form may not (WCAG 2.2, 1.4.10)."""
-    if not isinstance(widget, QScrollArea) or not widget.horizontalScrollBar().maximum():
+    """Lists and drawn sheets may scroll sideways; a page or form may not (WCAG 2.2, 1.4.10)."""
+    if not isinstance(widget, QScrollArea) or widget.property("pans"):
+        return []
+    if not widget.horizontalScrollBar().maximum():
         return []
     by = widget.horizontalScrollBar().maximum()
     return [f"scrolls sideways: {name_of(widget)}: by {by}, room {widget.viewport().width()}"]

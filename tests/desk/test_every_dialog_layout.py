@@ -6,8 +6,8 @@ from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
-from demo_window import open_demo
-from every_dialog import DIALOGS, close_dialog
+from demo_window import lay_out, open_demo
+from every_dialog import DIALOGS, close_dialog, dialog_classes
 from farm_window import FarmWindow
 from layout_faults import faults_of, nameless
 from PySide6.QtWidgets import QWidget
@@ -29,13 +29,15 @@ def shown(request: pytest.FixtureRequest, qapp: object, farm_folder: Path) -> It
 
 def test_every_dialog_fits_the_screen_and_shows_all_its_text(shown: FarmWindow) -> None:
     """One window for all: to build it anew for each dialog takes longer than the dialogs."""
-    faults = []
+    faults, missing = [], dialog_classes()
     for name, open_dialog in DIALOGS.items():
         dialog = open_dialog(shown)
-        shown.settle()
+        lay_out(shown)
+        missing.discard(type(dialog))
         faults += [f"{name}: {one}" for one in _faults(dialog)]
         close_dialog(dialog, shown)
     assert not faults, "\n".join(faults)
+    assert not missing, "add a line to every_dialog.py for each of these"
 
 
 def _faults(dialog: QWidget) -> Iterator[str]:

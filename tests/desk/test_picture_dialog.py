@@ -7,28 +7,14 @@ from pathlib import Path
 from typing import Any
 
 import pytest
+from drawn_codes import draw_codes
 from PySide6.QtCore import QMimeData, Qt, QUrl
-from PySide6.QtGui import QImage, QPainter
+from PySide6.QtGui import QImage
 from PySide6.QtWidgets import QApplication
 from small_desk import SmallDesk, open_small_desk
 
 from farmdesk.desk.picture_folder import PictureFolder
-from farmdesk.paper.symbols import modules
 from farmdesk.settings.preferences import Preferences
-
-
-def draw_codes(path: Path, codes: list[str]) -> Path:
-    """A picture of Code 128 symbols under each other, five pixels to a module."""
-    image = QImage(900, 60 + 240 * len(codes), QImage.Format.Format_RGB32)
-    image.fill(Qt.GlobalColor.white)
-    painter = QPainter(image)
-    for row, code in enumerate(codes):
-        for at, one in enumerate(modules(code)):
-            if one == "1":
-                painter.fillRect(80 + at * 5, 60 + row * 240, 5, 120, Qt.GlobalColor.black)
-    painter.end()
-    assert image.save(str(path))
-    return path
 
 
 @pytest.fixture

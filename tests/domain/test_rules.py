@@ -8,7 +8,7 @@ from farmdesk.domain import cards, rules
 from farmdesk.domain.bags import Bag
 from farmdesk.domain.rules import BAG_ACTS, TABLE, Verdict, judge
 from farmdesk.domain.stages import ALIVE, ENDED, STAGES
-from farmdesk.wording.incubation import STAGES as STAGE_WORDS
+from farmdesk.wording.states import STATES
 from farmdesk.wording.sentences import SENTENCES
 
 D, A, Q, X = "done", "already", "ask", "refuse"

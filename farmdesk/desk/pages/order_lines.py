@@ -13,6 +13,7 @@ from PySide6.QtWidgets import QComboBox, QHBoxLayout, QPushButton, QVBoxLayout, 
 from farmdesk.actions.orders import WantedLine, find_price
 from farmdesk.arithmetic.list_prices import ListPrice
 from farmdesk.desk.context import DeskContext
+from farmdesk.desk.dialogs import FormDialog
 from farmdesk.desk.fields import ChoiceField, Field, MoneyField, TextField
 from farmdesk.domain.catalogue import Customer, Farm, Product
 from farmdesk.domain.trade import wanted_mg
@@ -105,10 +106,10 @@ def lay_row(owner: QWidget, parts: Iterable[tuple[Field, int]], button: QPushBut
     row.addLayout(beside)
 
 
-def widen(dialog: QWidget, letters: int) -> None:
+def widen(dialog: FormDialog, letters: int) -> None:
     """Room for so many letters in a row, as far as the screen has it."""
     wanted = dialog.fontMetrics().averageCharWidth() * letters
-    dialog.setMinimumWidth(min(wanted, round(dialog.screen().availableGeometry().width() * 0.9)))
+    dialog.form.widen(min(wanted, round(dialog.screen().availableGeometry().width() * 0.9)))
 
 
 class _LineRow(QWidget):

@@ -51,7 +51,7 @@ class _GoodsRow(QWidget):
         self.lot = ChoiceField("lot", tr("Out of lot"))
         for choice in (self.goods, self.lot):
             choice.combo.setSizeAdjustPolicy(NARROW)
-            choice.combo.setMinimumContentsLength(12)
+            choice.combo.setMinimumContentsLength(10)
         self.amount = TextField("amount", tr("Amount"))
         self.price = MoneyField("price", tr("Price of one"), formats)
         self.price.set_placeholder(tr("from the list"))

@@ -83,7 +83,7 @@ class StocktakeDialog(FormDialog):
         )
         self._context = context
         self._count = view.stocktake
-        self.setMinimumWidth(760)
+        self.form.widen(724)
         formats = context.formats
         add = self.form.add
         self.lot = add(
