@@ -129,7 +129,7 @@ class ColdStorePage(Page):
 
     def _choose_wanted(self) -> None:
         if self._wanted and self.store is not None and self.lots.choose(self._is_wanted):
-            self.tabs.setCurrentIndex(0)
+            self.tabs.show_part(0)
             self._wanted = ""
 
     def _is_wanted(self, row: LotRow) -> bool:
