@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping, Sequence
+from dataclasses import replace
 from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -22,6 +23,9 @@ from farmdesk.paper.spreadsheet import Sheet, write_workbook
 from farmdesk.paper.table_pages import StrongRow, lay_out_table
 from farmdesk.paper.tables import Column as PaperColumn
 from farmdesk.paper.tables import Kind, Table
+from farmdesk.reports.farm_terms import read_terms
+from farmdesk.store.farm_store import FarmStore
+from farmdesk.store.transaction import Reading
 from farmdesk.wording.formats import Formats
 from farmdesk.wording.language import tr
 
@@ -169,15 +173,37 @@ def print_table(context: DeskContext, table: Table) -> None:
     )
 
 
-def print_document(context: DeskContext, document: Document, name: str) -> None:
-    """Show a document as it will be on paper; `name` is what its file is called."""
+def print_document(
+    context: DeskContext, document: Document, name: str, *, for_others: bool = False
+) -> None:
+    """Show a document as it will be on paper; `name` is what its file is called.
+
+    What goes to others writes figures as the farm does, not as this computer does.
+    """
     context.workplace.read(
-        lay_out_document,
+        _lay_out,
         document,
         context.formats,
-        page="letter" if context.formats.paper == "letter" else "A4",
+        context.farm if for_others else None,
         then=partial(show_pages, context, name, document.title),
     )
+
+
+def formats_for_others(reading: Reading, formats: Formats) -> Formats:
+    """The farm's own formats, on the paper that this computer prints on."""
+    return replace(read_terms(reading, for_others=True).formats, paper=formats.paper)
+
+
+def _lay_out(document: Document, formats: Formats, farm: FarmStore | None) -> Sequence[Page]:
+    if farm is not None:
+        with farm.reading() as reading:
+            formats = formats_for_others(reading, formats)
+    return lay_out_document(document, formats, page=page_size(formats))
+
+
+def page_size(formats: Formats) -> PageSize:
+    """The size of paper as documents name it."""
+    return "letter" if formats.paper == "letter" else "A4"
 
 
 def _show_preview(context: DeskContext, table: Table, pages: Sequence[Page]) -> None:
@@ -211,9 +237,8 @@ def write_table(table: Table, path: Path, formats: Formats) -> Path:
     elif ending == ".xlsx":
         write_workbook([Sheet(table.title, [table], table.charts)], path, formats=formats)
     elif ending == ".pdf":
-        page: PageSize = "letter" if formats.paper == "letter" else "A4"
         document = Document(table.title, [*table.charts, table], is_wide=len(table.columns) >= 8)
-        write_document(document, path, formats=formats, page=page)
+        write_document(document, path, formats=formats, page=page_size(formats))
     else:
         raise Refused(problem("file_ending_unknown", ending=ending or "none"))
     return path

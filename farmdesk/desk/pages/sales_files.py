@@ -14,10 +14,10 @@ from PySide6.QtWidgets import QFileDialog, QPushButton
 
 from farmdesk.desk.context import DeskContext
 from farmdesk.desk.dialogs import FormDialog
-from farmdesk.desk.exporting import show_pages
+from farmdesk.desk.exporting import formats_for_others, page_size, show_pages
 from farmdesk.desk.fields import CheckField, TextField
 from farmdesk.paper.document_pages import lay_out_document
-from farmdesk.paper.documents import Document, PageSize, write_document
+from farmdesk.paper.documents import Document, write_document
 from farmdesk.paper.pages import Page
 from farmdesk.reports.credit_papers import credit_note
 from farmdesk.reports.sales_papers import delivery_note, invoice
@@ -47,27 +47,29 @@ def write_papers(
     store: FarmStore, papers: Sequence[Paper], folder: Path, formats: Formats
 ) -> list[Path]:
     """Write each paper as `<number>.pdf` into a folder; raises NotWritten, NotFound."""
+    made, written = _documents(store, papers, formats)
     paths = []
-    for one, document in zip(papers, _documents(store, papers), strict=True):
+    for one, document in zip(papers, made, strict=True):
         path = folder / f"{one.name}.pdf"
-        write_document(document, path, formats=formats, page=_size(formats))
+        write_document(document, path, formats=written, page=page_size(written))
         paths.append(path)
     return paths
 
 
 def lay_out_papers(store: FarmStore, papers: Sequence[Paper], formats: Formats) -> list[Page]:
     """The pages of all papers, one after the other, to be seen and printed; raises NotFound."""
-    made = _documents(store, papers)
-    return [one for paper in made for one in lay_out_document(paper, formats, page=_size(formats))]
+    made, written = _documents(store, papers, formats)
+    size = page_size(written)
+    return [one for paper in made for one in lay_out_document(paper, written, page=size)]
 
 
-def _documents(store: FarmStore, papers: Sequence[Paper]) -> list[Document]:
+def _documents(
+    store: FarmStore, papers: Sequence[Paper], formats: Formats
+) -> tuple[list[Document], Formats]:
+    """The papers, and how the farm writes their figures."""
     with store.reading() as reading:
-        return [_WRITERS[one.what](reading, one.id) for one in papers]
-
-
-def _size(formats: Formats) -> PageSize:
-    return "letter" if formats.paper == "letter" else "A4"
+        made = [_WRITERS[one.what](reading, one.id) for one in papers]
+        return made, formats_for_others(reading, formats)
 
 
 class PapersDialog(FormDialog):
