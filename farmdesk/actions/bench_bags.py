@@ -13,7 +13,6 @@ from farmdesk.domain.bags import Bag
 from farmdesk.domain.stages import LOST
 from farmdesk.errors import Problem, Refused, problem
 from farmdesk.store.bags import bags_in
-from farmdesk.wording.incubation import STAGES
 from farmdesk.wording.sentences import say
 
 
@@ -36,7 +35,7 @@ def scan_bag(turn: Turn, bag: Bag) -> None:
             name=name,
             room=turn.answer.room,
             reason=_reason(turn, now),
-            stage=STAGES[now.stage],
+            stage=now.stage,
             since=turn.day_text(now.stage_since),
         )
 

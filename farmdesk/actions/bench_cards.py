@@ -15,6 +15,8 @@ from farmdesk.domain.stations import Card
 from farmdesk.errors import Refused, problem
 from farmdesk.store.names import names_of
 from farmdesk.store.picks import last_weighed
+from farmdesk.wording.happenings import can_tell, name_things, tell_happening
+from farmdesk.wording.language import tr
 
 
 def use_card(turn: Turn, card: Card) -> None:
@@ -67,7 +69,15 @@ def _what_was(turn: Turn, entries: Sequence[Entry]) -> str:
     subjects = {one.subject for one in told if one.thing == first.thing}
     names = names_of(turn.act.tx, [first.subject]) if scannable else {}
     name = names.get(first.subject, "")
-    what = first.kind.replace("_", " ")
     turn.answer.subject = name
-    others = f" and {len(subjects) - 1} more" if len(subjects) > 1 else ""
-    return f"{what}, {name}{others}" if name else f"{what}{others}"
+    facts = {"name": name} | {
+        cell: turn.state.mass(value)
+        for cell, value in (first.after or {}).items()
+        if cell.endswith("_mg") and isinstance(value, int)
+    }
+    what = f"{name_things(first.thing)} {name}".strip()
+    if name and can_tell(first.kind, facts):
+        what = tell_happening(first.kind, first.thing, facts)
+    if len(subjects) == 1:
+        return what
+    return tr("{what}, and {count} more").format(what=what, count=len(subjects) - 1)

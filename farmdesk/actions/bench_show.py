@@ -19,22 +19,23 @@ from farmdesk.quantities.times import age_days
 from farmdesk.store.bags import count_stages
 from farmdesk.store.picks import bags_in_pick
 from farmdesk.store.transaction import Reading
-from farmdesk.wording.incubation import STAGES
+from farmdesk.wording.language import later, tr
 from farmdesk.wording.sentences import say
+from farmdesk.wording.states import say_state
 
 KIND_WORDS: Mapping[str, str] = {
-    "culture": "a culture",
-    "spawn": "grain spawn",
-    "run": "a heat run",
-    "batch": "a batch",
-    "bag": "a bag",
-    "pick": "a pick",
-    "pack": "a lot of packs",
-    "crate": "a crate",
-    "order": "an order",
-    "delivery": "a delivery",
-    "invoice": "an invoice",
-    "card": "a wall card",
+    "culture": later("a culture"),
+    "spawn": later("grain spawn"),
+    "run": later("a heat run"),
+    "batch": later("a batch"),
+    "bag": later("a bag"),
+    "pick": later("a pick"),
+    "pack": later("a lot of packs"),
+    "crate": later("a crate"),
+    "order": later("an order"),
+    "delivery": later("a delivery"),
+    "invoice": later("an invoice"),
+    "card": later("a wall card"),
 }
 
 
@@ -72,7 +73,7 @@ class Looking:
         return problem(
             code if is_alive(bag.stage) else "bag_shown_ended",
             name=name,
-            stage=STAGES[bag.stage],
+            stage=bag.stage,
             since=self.day(bag.stage_since),
             room=room,
             age=age_days(batch.inoculated_on, self._until(bag), self.state.farm.zone),
@@ -97,13 +98,13 @@ class Looking:
     def batch(self, batch: Batch) -> Problem:
         """A batch: when it was inoculated and what its bags are now."""
         counts = count_stages(self.reading, batch.id)
-        stages = [f"{counts[one]} {STAGES[one]}" for one in ALL_STAGES if one in counts]
+        stages = [f"{counts[one]} {say_state(one)}" for one in ALL_STAGES if one in counts]
         return problem(
             "batch_shown",
             name=batch.name,
             inoculated=self.day(batch.inoculated_on),
             made=batch.made,
-            stages=", ".join(stages) or "none",
+            stages=", ".join(stages) or tr("none"),
         )
 
     def crate(self, crate: Crate) -> Problem:

@@ -33,6 +33,7 @@ from farmdesk.errors import NotFound, Problem, Refused, problem, refuse_any
 from farmdesk.quantities.mass import UNITS
 from farmdesk.quantities.times import find_zone
 from farmdesk.store.catalogue import kinds_using
+from farmdesk.wording.happenings import name_things
 
 T = TypeVar("T", bound=Thing)
 _LOWEST_SERIAL, _HIGHEST_SERIAL = 1_000, 8_000_000
@@ -151,7 +152,7 @@ def retire(act: Act, kind: str, thing_id: int) -> Thing:
     """Take a thing out of the choices; what refers to it stays as it is."""
     thing = _need(act, kind, thing_id)
     if "retired" not in to_cells(thing):
-        raise Refused(problem("cannot_retire", kind=_spoken(kind)))
+        raise Refused(problem("cannot_retire", kind=kind))
     kept: Thing = act.change(f"{kind}_retired", thing, retired=1)
     if isinstance(kept, Room | Reason):
         keep_card(act, kept)
@@ -171,8 +172,8 @@ def delete(act: Act, kind: str, thing_id: int) -> None:
     for card in own_cards:
         used += kinds_using(act.tx, "card", card.id)
     if used:
-        by = ", ".join(_spoken(one) for one in used)
-        raise Refused(problem("still_used", kind=_spoken(kind), name=_name(thing), by=by))
+        by = ", ".join(name_things(one) for one in used)
+        raise Refused(problem("still_used", kind=kind, name=_name(thing), by=by))
     for part in act.tx.all(owned, **{field: thing_id}) if owned else []:
         act.take_away(f"{KIND_OF[type(part)]}_removed", part)
     for card in own_cards:
@@ -237,10 +238,6 @@ def _is_text(value: object) -> bool:
 
 def _fields(thing: Thing) -> dict[str, Any]:
     return {name: getattr(thing, name) for name in to_cells(thing) if name != "id"}
-
-
-def _spoken(kind: str) -> str:
-    return kind.replace("_", " ")
 
 
 def _name(thing: Any) -> str:

@@ -269,7 +269,7 @@ def _check_twins(act: Act, kind: str, thing: Any) -> Iterator[Problem]:
             yield problem(
                 "name_taken",
                 field=names[-1],
-                kind=kind.replace("_", " "),
+                kind=kind,
                 text=shown(text),
             )
             return

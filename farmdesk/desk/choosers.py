@@ -6,6 +6,9 @@ from collections.abc import Callable
 
 from PySide6.QtWidgets import QComboBox
 
+LEAST_CHARACTERS = 12
+"""So many are in sight at least: two choosers stand side by side at 200 % text too."""
+
 
 def make_choice(name: str) -> QComboBox:
     """A choice as wide as its longest text."""
@@ -20,6 +23,6 @@ def make_chooser(name: str, function: Callable[[], object]) -> QComboBox:
     chooser = QComboBox()
     chooser.setAccessibleName(name)
     chooser.setSizeAdjustPolicy(QComboBox.SizeAdjustPolicy.AdjustToMinimumContentsLengthWithIcon)
-    chooser.setMinimumContentsLength(16)
+    chooser.setMinimumContentsLength(LEAST_CHARACTERS)
     chooser.activated.connect(lambda _: function())
     return chooser

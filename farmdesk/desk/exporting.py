@@ -162,13 +162,18 @@ def write_file(context: DeskContext, table: Table, path: Path) -> None:
     )
 
 
+def paper_of(formats: Formats) -> PageSize:
+    """The size of the paper that is printed on."""
+    return "letter" if formats.paper == "letter" else "A4"
+
+
 def print_table(context: DeskContext, table: Table) -> None:
     """Show the table as it will be on paper; it is printed or kept as PDF from there."""
     context.workplace.read(
         lay_out_table,
         table,
         context.formats,
-        page="letter" if context.formats.paper == "letter" else "A4",
+        page=paper_of(context.formats),
         then=partial(_show_preview, context, table),
     )
 
@@ -198,12 +203,7 @@ def _lay_out(document: Document, formats: Formats, farm: FarmStore | None) -> Se
     if farm is not None:
         with farm.reading() as reading:
             formats = formats_for_others(reading, formats)
-    return lay_out_document(document, formats, page=page_size(formats))
-
-
-def page_size(formats: Formats) -> PageSize:
-    """The size of paper as documents name it."""
-    return "letter" if formats.paper == "letter" else "A4"
+    return lay_out_document(document, formats, page=paper_of(formats))
 
 
 def _show_preview(context: DeskContext, table: Table, pages: Sequence[Page]) -> None:
@@ -237,8 +237,9 @@ def write_table(table: Table, path: Path, formats: Formats) -> Path:
     elif ending == ".xlsx":
         write_workbook([Sheet(table.title, [table], table.charts)], path, formats=formats)
     elif ending == ".pdf":
+        page = paper_of(formats)
         document = Document(table.title, [*table.charts, table], is_wide=len(table.columns) >= 8)
-        write_document(document, path, formats=formats, page=page_size(formats))
+        write_document(document, path, formats=formats, page=page)
     else:
         raise Refused(problem("file_ending_unknown", ending=ending or "none"))
     return path

@@ -29,6 +29,8 @@ from farmdesk.wording.sentences import say, say_error
 
 _TEXT_LIMIT = 400
 _NOTES_LIMIT = 10_000
+_DAY_WORDS = {"today": tr("today"), "yesterday": tr("yesterday"), "tomorrow": tr("tomorrow")}
+"""Days that are named, as `read_day` knows them and as the person does."""
 
 
 class Field(QWidget):
@@ -133,6 +135,13 @@ class TextField(Field):
         """Fill the field with text."""
         self.line.setText("" if value is None else str(value))
 
+    def set_placeholder(self, text: str) -> None:
+        """Say in the empty line what may be typed; the line stays wide enough for it."""
+        self.line.setPlaceholderText(text)
+        wide = self.line.fontMetrics().horizontalAdvance(text)
+        # Beside the text stand the frame, the margins of the style, and room for the cursor.
+        self.line.setMinimumWidth(wide + 2 * self.line.fontMetrics().height() if text else 0)
+
     def _read(self, text: str) -> Any:
         return text
 
@@ -181,11 +190,18 @@ class DayField(TextField):
     def __init__(self, key: str, label: str, formats: Formats, **options: Any) -> None:
         self._formats = formats
         self._given_hint = str(options.get("hint", ""))
-        options.setdefault("placeholder", "today, 5 Feb 2026, 2026-02-05")
+        options.setdefault("placeholder", tr("today, 5 Feb 2026, 2026-02-05"))
         super().__init__(key, label, **options)
 
+    def set_value(self, value: Any) -> None:
+        """Fill in a day, or 'today' and the like in the language of the desk."""
+        super().set_value(_DAY_WORDS.get(value, value))
+
     def _read(self, text: str) -> str:
-        return read_day(text, today_in(self._formats.zone), locale=self._formats.locale)
+        bare = text.strip().casefold()
+        known = {word.casefold(): one for one, word in _DAY_WORDS.items()}
+        today = today_in(self._formats.zone)
+        return read_day(known.get(bare, text), today, locale=self._formats.locale)
 
     def _edited(self, text: str) -> None:
         super()._edited(text)

@@ -19,7 +19,7 @@ from PySide6.QtWidgets import (
 )
 
 from farmdesk.desk.context import DeskContext
-from farmdesk.desk.exporting import export_table, show_pages
+from farmdesk.desk.exporting import export_table, paper_of, show_pages
 from farmdesk.desk.life_notes import LifeNotes
 from farmdesk.desk.list_view import ListView
 from farmdesk.desk.messages import sentence_of
@@ -31,7 +31,8 @@ from farmdesk.desk.wrapped_label import WrappedLabel
 from farmdesk.domain.codes import group_code, kind_of
 from farmdesk.errors import FarmdeskError
 from farmdesk.paper.timelines import draw_timeline
-from farmdesk.reports.life_page import MOST, LifePage, lay_out_life, life_table_of, read_life_page
+from farmdesk.reports.life_page import MOST, LifePage, life_table_of, read_life_page
+from farmdesk.reports.photo_pages import lay_out_life_with_photos
 from farmdesk.reports.trace import Relative
 from farmdesk.wording.language import tr
 
@@ -110,9 +111,10 @@ class LifeDialog(QDialog):
     def print_page(self) -> None:
         """Show the page as it will be on paper."""
         if self.page is not None:
-            size = "letter" if self._context.formats.paper == "letter" else "A4"
+            size = paper_of(self._context.formats)
             self._context.workplace.read(
-                lay_out_life, self.page, self._context.formats, size,
+                ask_farm, self._context.farm, lay_out_life_with_photos, self.page,
+                self._context.formats, size,
                 then=partial(show_pages, self._context, "life", self.page.title),
             )  # fmt: skip
 

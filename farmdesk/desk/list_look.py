@@ -79,10 +79,10 @@ class ListLook(QObject):
         return isinstance(widths, Mapping) and key in widths
 
     def reset(self) -> None:
-        """Back to the columns, order and widths that the list began with, sorted by none."""
+        """Back to the columns, order, widths and groups that the list began with, not sorted."""
         self._view.horizontalHeader().setSortIndicator(-1, _ASCENDING)
-        self._table.group_by("")
-        self.set_hidden([])
+        self._table.group_by(self._first.get("group", ""))
+        self.set_hidden(self._first.get("hidden", []))
         self.set_order([one.key for one in self._table.columns])
         for one in self._table.columns:
             self.set_width(one.key, self.usual_width(one.key))
@@ -132,7 +132,8 @@ class ListLook(QObject):
     def _take_on(self, look: Mapping[str, object]) -> None:
         known = [one.key for one in self._table.columns]
         self.set_order(_texts(look.get("order")))
-        self.set_hidden(_texts(look.get("hidden")))
+        if "hidden" in look:
+            self.set_hidden(_texts(look["hidden"]))
         widths = look.get("widths")
         for key, wide in widths.items() if isinstance(widths, Mapping) else ():
             if key in known and isinstance(wide, int | float):
@@ -142,7 +143,7 @@ class ListLook(QObject):
             self._view.sortByColumn(
                 known.index(sort[0]), _DESCENDING if sort[1] is True else _ASCENDING
             )
-        if isinstance(group, str) and group in known:
+        if isinstance(group, str) and (not group or group in known):
             self._table.group_by(group)
 
     def _place(self, key: str) -> int:

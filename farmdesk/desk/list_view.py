@@ -47,7 +47,10 @@ _ONE_ROW = QItemSelectionModel.SelectionFlag.ClearAndSelect | QItemSelectionMode
 
 
 class ListView(QWidget):
-    """One list. Fill it by `set_rows` or `set_source`; act on rows by `add_row_action`."""
+    """One list. Fill it by `set_rows` or `set_source`; act on rows by `add_row_action`.
+
+    `group` is the column that its rows stand under headings by until the person says otherwise.
+    """
 
     row_opened = Signal(object)
     """Enter or a double click on a row: the row object."""
@@ -59,6 +62,7 @@ class ListView(QWidget):
         *,
         name: str,
         empty_text: str = "",
+        group: str = "",
         parent: QWidget | None = None,
     ) -> None:
         super().__init__(parent)
@@ -73,6 +77,7 @@ class ListView(QWidget):
         self.on_export: Callable[[], object] | None = None
         self.on_print: Callable[[], object] | None = None
         self._build(name)
+        self.table.group_by(group)
         self.table.about_to_reset.connect(self.view.scrollToTop)
         self.table.counted.connect(self._show_count)
         self.table.group_refused.connect(self._refuse_group)

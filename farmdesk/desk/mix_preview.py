@@ -9,6 +9,7 @@ from pathlib import Path
 from PySide6.QtWidgets import QFileDialog
 
 from farmdesk.desk.context import DeskContext
+from farmdesk.desk.exporting import paper_of
 from farmdesk.desk.preview import PreviewDialog
 from farmdesk.paper.document_pages import lay_out_document
 from farmdesk.paper.page_pdf import write_pages
@@ -38,8 +39,7 @@ def _make_pages(
 ) -> tuple[Page, ...]:
     with store.reading() as reading:
         document = mix_sheet(reading, recipe, blocks, formats=formats, run=run)
-    page = "letter" if formats.paper == "letter" else "A4"
-    return lay_out_document(document, formats, page=page)  # type: ignore[arg-type]
+    return lay_out_document(document, formats, page=paper_of(formats))
 
 
 def _show(context: DeskContext, pages: Sequence[Page]) -> None:

@@ -10,6 +10,7 @@ from PySide6.QtGui import (
     QColor,
     QFont,
     QFontDatabase,
+    QImage,
     QPageLayout,
     QPageSize,
     QPainter,
@@ -20,7 +21,7 @@ from PySide6.QtPrintSupport import QPrinter
 
 from farmdesk.errors import DeviceTrouble, problem
 from farmdesk.paper.fonts import PT_MM
-from farmdesk.paper.pages import Bars, Box, Line, Mark, Page, Shape, TextRun
+from farmdesk.paper.pages import Bars, Box, Line, Mark, Page, Photograph, Shape, TextRun
 from farmdesk.settings.places import resource_path
 from farmdesk.settings.print_offsets import Offset
 
@@ -94,6 +95,11 @@ def _draw_mark(painter: QPainter, mark: Mark, dots: float, *, snap: bool) -> Non
         painter.setPen(Qt.PenStyle.NoPen)
     elif isinstance(mark, Shape):
         _draw_shape(painter, mark, dots)
+    elif isinstance(mark, Photograph):
+        place = QRectF(mark.x_mm * dots, mark.y_mm * dots, mark.width_mm * dots,
+                       mark.height_mm * dots)  # fmt: skip
+        painter.setRenderHint(QPainter.RenderHint.SmoothPixmapTransform)
+        painter.drawImage(place, QImage.fromData(mark.data))
     else:
         _draw_box(painter, mark, dots)
 

@@ -56,9 +56,10 @@ class PartTabs(QTabWidget):
 
 
 def focus_list(page: QWidget, otherwise: QWidget | None = None) -> None:
-    """Put the cursor on the first list in sight; a list that is still read gets it when it comes.
+    """Put the cursor on the first list in sight, or a picture that is walked by keys.
 
-    Until then, and where there is none, it goes to the tabs, or where it is told.
+    A list that is still read gets it when it comes; until then, and where there is none, it goes
+    to the tabs, or where it is told.
     """
     if _focus_table(page):
         return
@@ -81,6 +82,7 @@ def _focus_later(page: QWidget) -> None:
 
 def _focus_table(page: QWidget) -> bool:
     views = _in_sight(page, QTableView)
+    views = views or [one for one in _in_sight(page, QWidget) if getattr(one, "takes_keys", False)]
     if views:
         views[0].setFocus()
     return bool(views)

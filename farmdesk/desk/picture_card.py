@@ -13,14 +13,22 @@ from PySide6.QtGui import (
     QPen,
     QResizeEvent,
 )
-from PySide6.QtWidgets import QLabel, QScrollArea, QSizePolicy, QToolTip, QVBoxLayout, QWidget
+from PySide6.QtWidgets import (
+    QApplication,
+    QLabel,
+    QScrollArea,
+    QSizePolicy,
+    QToolTip,
+    QVBoxLayout,
+    QWidget,
+)
 
 from farmdesk.desk.page_painting import draw_page
 from farmdesk.paper.pages import Page
 from farmdesk.paper.pictures import Picture, Spot
 from farmdesk.wording.language import tr
 
-_MARGIN_MM, _LEAST_MM = 3.0, 120.0
+_MARGIN_MM, _LEAST_MM = 3.0, 96.0
 _FOCUS = QColor("#b3460b")
 """Seen on white in every scheme, as the card is white in all of them."""
 _BACK = (Qt.Key.Key_Left, Qt.Key.Key_Up)
@@ -39,6 +47,8 @@ class PictureCard(QWidget):
         super().__init__(parent)
         self.picture: Picture | None = None
         self.place = -1
+        self._holder: QWidget | None = None
+        self._expects = False
         self.setAccessibleName(name)
         self.setFocusPolicy(Qt.FocusPolicy.StrongFocus)
         self.setMouseTracking(True)
@@ -52,6 +62,19 @@ class PictureCard(QWidget):
         self.setAccessibleDescription(picture.words if picture is not None else "")
         self.setFixedSize(self.sizeHint())
         self.update()
+        if picture is not None and self._expects:
+            if self._holder is QApplication.focusWidget():
+                self.setFocus()
+            self._holder, self._expects = None, False
+
+    def expect_keys(self, holder: QWidget | None) -> None:
+        """Take the keys from `holder` when a picture comes, unless they went elsewhere by then."""
+        self._holder, self._expects = holder, True
+
+    @property
+    def takes_keys(self) -> bool:
+        """Whether there is something to walk, so that a place puts the cursor here."""
+        return self.picture is not None
 
     @property
     def spot(self) -> Spot | None:

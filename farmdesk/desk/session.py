@@ -30,6 +30,7 @@ from farmdesk.settings.preferences import save_preferences
 from farmdesk.settings.print_offsets import PrintOffsets
 from farmdesk.store.farm_store import FarmStore, is_server, open_farm
 from farmdesk.wording.language import tr
+from farmdesk.wording.states import say_state
 
 if TYPE_CHECKING:
     from farmdesk.desk.application import Desk
@@ -313,7 +314,7 @@ def view_of(answer: ScanAnswer) -> AnswerView:
         outcome=answer.outcome,
         sentence=answer.message,
         subject=answer.subject,
-        stage=answer.stage,
+        stage=say_state(answer.stage),
         room=answer.room,
         count_text=count_of(answer),
         asks=answer.outcome == "ask",

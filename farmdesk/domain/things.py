@@ -17,6 +17,7 @@ from farmdesk.domain import (
     mixing,
     notes,
     plans,
+    put_off,
     stations,
     stocktake,
     trade,
@@ -90,6 +91,7 @@ THINGS: Mapping[str, type[Any]] = {
     "station": stations.Station,
     "printing": stations.Printing,
     "note": notes.Note,
+    "put_off": put_off.PutOff,
     "link": bags.Link,
 }
 

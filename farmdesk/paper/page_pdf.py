@@ -4,12 +4,13 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 from functools import lru_cache
+from io import BytesIO
 from pathlib import Path
 from typing import Any
 
 from farmdesk.errors import Refused, problem
 from farmdesk.paper.fonts import face, visual_text
-from farmdesk.paper.pages import Bars, Box, Line, Mark, Page, Shape, TextRun
+from farmdesk.paper.pages import Bars, Box, Line, Mark, Page, Photograph, Shape, TextRun
 from farmdesk.paper.safe_files import write_safely
 
 _PT = 72 / 25.4
@@ -57,6 +58,8 @@ def _draw(canvas: Any, page: Page, texts: _Texts) -> None:
     for mark in page.marks:
         if isinstance(mark, Shape):
             _draw_shape(canvas, mark, height)
+        elif isinstance(mark, Photograph):
+            _draw_photograph(canvas, mark, height)
     lines = [
         f"1 0 0 1 {mark.x_mm * _PT:.3f} {height - mark.y_mm * _PT:.3f} Tm {texts.code(mark)}"
         for mark in page.marks
@@ -87,6 +90,14 @@ def _draw_shape(canvas: Any, shape: Shape, height: float) -> None:
         canvas.setDash([part * _PT for part in shape.dash_mm])
     canvas.drawPath(path, stroke=int(has_line), fill=int(bool(shape.fill)))
     canvas.restoreState()
+
+
+def _draw_photograph(canvas: Any, mark: Photograph, height: float) -> None:
+    from reportlab.lib.utils import ImageReader  # noqa: PLC0415  slow to load: not at start
+
+    wide, tall = mark.width_mm * _PT, mark.height_mm * _PT
+    picture = ImageReader(BytesIO(mark.data))
+    canvas.drawImage(picture, mark.x_mm * _PT, height - mark.y_mm * _PT - tall, wide, tall)
 
 
 class _Texts:

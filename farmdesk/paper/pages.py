@@ -63,7 +63,17 @@ class Shape(NamedTuple):
     closed: bool = False
 
 
-Mark = TextRun | Bars | Line | Box | Shape
+class Photograph(NamedTuple):
+    """A JPEG file's bytes in a rectangle, which has the sides of the picture."""
+
+    x_mm: float
+    y_mm: float
+    width_mm: float
+    height_mm: float
+    data: bytes
+
+
+Mark = TextRun | Bars | Line | Box | Shape | Photograph
 
 
 class Page(NamedTuple):

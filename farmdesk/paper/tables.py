@@ -14,6 +14,7 @@ from typing import Literal
 from farmdesk.paper.charts import Chart
 from farmdesk.quantities.mass import amount_in
 from farmdesk.wording.formats import Formats
+from farmdesk.wording.language import tr
 
 Kind = Literal[
     "text",
@@ -106,7 +107,7 @@ def show_value(value: object, column: Column, formats: Formats) -> str:
     if value is None or value == "":
         return EMPTY if value is None else ""
     if isinstance(value, bool):
-        return "yes" if value else "no"
+        return tr("yes") if value else tr("no")
     if isinstance(value, int | float | Decimal | Fraction):
         return _show_figure(value, column, formats)
     text = str(value)

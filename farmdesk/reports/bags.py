@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from array import array
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Protocol
 
 from farmdesk.domain.bags import Bag
@@ -18,6 +18,7 @@ from farmdesk.store.bag_list import BagScope, bag_ids, bags_by_id
 from farmdesk.store.farm_store import FarmStore
 from farmdesk.store.transaction import Reading
 from farmdesk.wording.language import tr
+from farmdesk.wording.states import say_state
 
 _AT_ONCE = 500
 COLUMNS = (
@@ -133,7 +134,8 @@ def _values(reading: Reading, ids: Sequence[int]) -> Iterator[tuple[object, ...]
     for at in range(0, len(ids), _AT_ONCE):
         for row in bag_rows(reading, ids[at : at + _AT_ONCE]):
             if row is not None:
-                yield tuple(getattr(row, column.key) for column in COLUMNS)
+                told = replace(row, stage=say_state(row.stage))
+                yield tuple(getattr(told, column.key) for column in COLUMNS)
 
 
 def _row(bag: Bag, batch: str, species: int, terms: FarmTerms, reasons: dict[int, str]) -> BagRow:

@@ -15,6 +15,7 @@ from farmdesk.reports.farm_terms import FarmTerms, read_terms
 from farmdesk.store.lists import BatchCount, batches_counted
 from farmdesk.store.transaction import Reading
 from farmdesk.wording.language import tr
+from farmdesk.wording.states import WINDOWS, say_code, say_state
 
 SEVERAL = tr("several rooms")
 _COUNTS = ("incubating", "colonised", "fruiting", "resting", "spent", "discarded", "lost")
@@ -87,9 +88,9 @@ def batches_table(reading: Reading, *, alive_only: bool = True, now: str | None 
         Column("species", tr("Species")),
         Column("strain", tr("Strain")),
         Column("inoculated_on", tr("Inoculated"), "day"),
-        Column("age", tr("Age"), "integer", unit="days"),
+        Column("age", tr("Age"), "integer", unit=tr("days")),
         Column("made", tr("Made"), "integer"),
-        *(Column(stage, stage.capitalize(), "integer") for stage in _COUNTS),
+        *(Column(stage, say_state(stage).capitalize(), "integer") for stage in _COUNTS),
         Column("contaminated", tr("Contaminated"), "integer"),
         Column("rate", tr("Contaminated"), "percent"),
         Column("rate_low", tr("at least"), "percent"),
@@ -117,9 +118,9 @@ def _values(row: BatchRow, columns: Iterable[Column]) -> Sequence[object]:
         "rate_low": 100 * rate.low,
         "rate_high": 100 * rate.high,
     }
+    known = {**shares, "window": say_code(WINDOWS, row.window)}
     return [
-        shares[column.key] if column.key in shares else getattr(row, column.key)
-        for column in columns
+        known[column.key] if column.key in known else getattr(row, column.key) for column in columns
     ]
 
 

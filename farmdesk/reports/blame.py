@@ -8,6 +8,7 @@ from statistics import median
 
 from farmdesk.arithmetic.comparison import BagGroup, Blame, Suspect, find_blame
 from farmdesk.domain.lab import HeatRun, Spawn
+from farmdesk.errors import Problem
 from farmdesk.paper.charts import Chart, Series
 from farmdesk.paper.tables import Column, Table
 from farmdesk.quantities.times import from_iso
@@ -17,8 +18,10 @@ from farmdesk.store.lab import things_by_id
 from farmdesk.store.outcomes import BagCount, bags_by_cause
 from farmdesk.store.transaction import Reading
 from farmdesk.wording.language import tr
+from farmdesk.wording.planning import CAUSES as CAUSE_WORDS
 from farmdesk.wording.planning import NEXT_CHECKS
 from farmdesk.wording.sentences import say
+from farmdesk.wording.states import say_code
 
 CAUSES: Mapping[str, str] = {
     "heat_run": tr("Heat run"),
@@ -55,8 +58,8 @@ class BlameAnswer:
         """The likeliest cause with its evidence and the next check; or that nobody can tell."""
         if self.blame is None:
             return tr("There are no bags: {span}.").format(span=self.cohort.span)
-        answer = say(self.blame.answer)
         first = self.blame.likeliest
+        answer = say(self._answer(first))
         if first is None:
             return tr("{answer} {bad} of {made} bags were contaminated ({span}).").format(
                 answer=answer,
@@ -70,6 +73,17 @@ class BlameAnswer:
             check=tr(NEXT_CHECKS[first.cause]),
             span=self.cohort.span,
         )
+
+    def _answer(self, first: Suspect | None) -> Problem:
+        """The answer of the comparison, its causes in words."""
+        assert self.blame is not None
+        answer = self.blame.answer
+        if first is None:
+            return answer
+        same = [one.partition(" ") for one in first.same_as]
+        told = ", ".join(f"{say_code(CAUSE_WORDS, cause)} {level}" for cause, _, level in same)
+        facts = {"cause": say_code(CAUSE_WORDS, first.cause), "same_as": told}
+        return Problem(answer.code, {**answer.facts, **facts})
 
     def _say_record(self, first: Suspect) -> str:
         """What the heat record says of the accused run, which speaks for or against it."""

@@ -10,7 +10,7 @@ from farmdesk.paper.tables import Table
 from farmdesk.quantities.times import age_days
 from farmdesk.reports.catalogue import Catalogue, read_catalogue
 from farmdesk.reports.farm_terms import FarmTerms, read_terms
-from farmdesk.reports.stock import OnHand, balance_table, stock_on_hand
+from farmdesk.reports.stock import GOOD, OnHand, balance_table, stock_on_hand
 from farmdesk.store.farm_store import FarmStore
 from farmdesk.store.lab import things_by_id
 from farmdesk.store.transaction import Reading
@@ -124,7 +124,7 @@ def _lot_row(lot: int, one: OnHand, today: str, pick: Pick | None, pack: Pack | 
 
 
 def _mark(one: OnHand, today: str) -> str:
-    if one.state != "good":
+    if one.state != GOOD:
         return one.state
     left, sell_by = one.row.days_left, one.row.sell_by
     if sell_by == today:

@@ -5,20 +5,9 @@ from __future__ import annotations
 from collections.abc import Mapping
 
 from farmdesk.wording.language import tr
+from farmdesk.wording.states import TASKS
 
-TASK_WORDS: Mapping[str, str] = {
-    "lab": tr("lab work"),
-    "substrate": tr("mixing and heat"),
-    "inoculation": tr("inoculation"),
-    "incubation": tr("incubation rounds"),
-    "fruiting": tr("fruiting rooms"),
-    "picking": tr("picking"),
-    "cleaning": tr("cleaning"),
-    "packing": tr("packing"),
-    "selling": tr("selling"),
-    "delivery": tr("delivery"),
-    "office": tr("office"),
-}
+TASK_WORDS: Mapping[str, str] = {task: tr(word) for task, word in TASKS.items()}
 KIND_WORDS: Mapping[str, str] = {
     "materials": tr("Materials"),
     "spawn": tr("Spawn"),

@@ -11,6 +11,7 @@ from farmdesk.reports.sales_lists import say_quantity
 from farmdesk.reports.sales_papers import addresses, need, sum_lines
 from farmdesk.store.transaction import Reading
 from farmdesk.wording.language import tr
+from farmdesk.wording.states import say_unit
 
 
 def credit_note(reading: Reading, credit_id: int, *, now: str | None = None) -> Document:
@@ -27,7 +28,7 @@ def credit_note(reading: Reading, credit_id: int, *, now: str | None = None) -> 
         sent = need(reading.get(DeliveryLine, one.delivery_line), "line", one.delivery_line)
         product = need(reading.get(Product, sent.product), "product", sent.product)
         quantity = say_quantity(one.quantity, one.unit, formats)
-        rows.append((product.name, quantity, one.unit_price, one.unit, one.total))
+        rows.append((product.name, quantity, one.unit_price, say_unit(one.unit), one.total))
         returns = reading.all(GoodsReturn, delivery_line=sent.id)
         came_back = came_back or any(back.returned_on == credit.issued_on for back in returns)
     columns = (

@@ -16,6 +16,7 @@ from farmdesk.store.life import Heap, entries_numbered, names_of_things
 from farmdesk.store.transaction import Reading
 from farmdesk.wording.happenings import FOLLOWING, tell_happening
 from farmdesk.wording.language import tr
+from farmdesk.wording.states import CELLS, say_code
 
 _DAY = re.compile(r"\d{4}-\d{2}-\d{2}")
 _INSTANT = re.compile(r"\d{4}-\d{2}-\d{2}T\d{2}:\d{2}:\d{2}Z")
@@ -23,6 +24,8 @@ _MONEY = frozenset({"total", "unit_price", "price", "tax", "cost_per_kg"})
 _MONEY_OF_INVOICE = frozenset({"net"})
 _LOTS = {("removal", "lot"), ("delivery_line", "lot"), ("printing", "subject")}
 """Cells that hold the id of a scannable thing of any kind."""
+_SPOKEN = {("put_off", "section")}
+"""Cells that hold a word of the program's own, told in the reader's language."""
 _SILENT = frozenset({"id", "stage_since", "room_since", "card_since", "status"})
 _PARTS_TOLD = 3
 
@@ -155,7 +158,7 @@ def _changes(entry: Entry, names: Names, terms: FarmTerms) -> Iterator[str]:
     for column in columns_of(THINGS[entry.thing]):
         if column.name in after and column.name not in _SILENT:
             old, new = (
-                _show(entry.thing, column, cells.get(column.name), names, terms) or "nothing"
+                _show(entry.thing, column, cells.get(column.name), names, terms) or tr("nothing")
                 for cells in (before, after)
             )
             title = column.name.removesuffix("_mg").replace("_", " ")
@@ -184,9 +187,13 @@ def _show(thing: str, column: Column, value: Cell, names: Names, terms: FarmTerm
         return _show_number(column, value, terms)
     if column.is_decimal:
         return _show_decimal(thing, column, Decimal(value), terms)
+    if (thing, column.name) in _SPOKEN:
+        return tr(value)
     if _INSTANT.fullmatch(value):
         return terms.formats.instant(value)
-    return terms.formats.day(value) if _DAY.fullmatch(value) else value
+    if _DAY.fullmatch(value):
+        return terms.formats.day(value)
+    return say_code(CELLS.get((thing, column.name), {}), value)
 
 
 def _show_number(column: Column, value: int, terms: FarmTerms) -> str:

@@ -14,6 +14,7 @@ from farmdesk.reports.farm_terms import read_terms
 from farmdesk.store.lists import blocks_used, parents_named
 from farmdesk.store.transaction import Reading
 from farmdesk.wording.language import tr
+from farmdesk.wording.states import FORMS, say_code, say_state
 
 
 @dataclass(frozen=True)
@@ -173,7 +174,7 @@ def cultures_table(reading: Reading, *, now: str | None = None) -> Table:
         Column("over", tr("Over the limit"), "flag"),
         Column("parent", tr("From")),
         Column("made_on", tr("Made"), "day"),
-        Column("age", tr("Age"), "integer", unit="days"),
+        Column("age", tr("Age"), "integer", unit=tr("days")),
         Column("origin", tr("Origin")),
         Column("status", tr("Status")),
         Column("note", tr("Note")),
@@ -194,7 +195,7 @@ def spawn_table(reading: Reading, *, now: str | None = None) -> Table:
         Column("parent", tr("From")),
         Column("made_mg", tr("Made"), "mass"),
         Column("used_mg", tr("Used"), "mass"),
-        Column("left_mg", "Left", "mass"),
+        Column("left_mg", tr("Left"), "mass"),
         Column("made_on", tr("Made on"), "day"),
         Column("use_by", tr("Use by"), "day"),
         Column("is_past", tr("Past its day"), "flag"),
@@ -213,7 +214,7 @@ def runs_table(reading: Reading, *, now: str | None = None) -> Table:  # noqa: A
         Column("run_on", tr("Day"), "day"),
         Column("blocks", tr("Blocks"), "integer"),
         Column("inoculated", tr("Inoculated"), "integer"),
-        Column("left", "Left", "integer"),
+        Column("left", tr("Left"), "integer"),
         Column("block_mg", tr("Block"), "mass"),
         Column("moisture_percent", tr("Moisture planned"), "percent"),
         Column("measured_percent", tr("Moisture measured"), "percent"),
@@ -238,9 +239,16 @@ def table_of(
     *,
     notes: list[str] | None = None,
 ) -> Table:
-    """Rows as a table: each column shows the attribute of its key."""
-    values = [tuple(getattr(row, column.key) for column in columns) for row in rows]
+    """Rows as a table: each column shows the attribute of its key, codes in words."""
+    values = [tuple(_shown(row, column.key) for column in columns) for row in rows]
     return Table(name, title, columns, values, notes=notes or [])
+
+
+def _shown(row: CultureRow | SpawnRow | RunRow, key: str) -> object:
+    value = getattr(row, key)
+    if key == "status":
+        return say_state(value)
+    return say_code(FORMS, value) if key == "form" else value
 
 
 def _strain_names(reading: Reading) -> dict[int, str]:

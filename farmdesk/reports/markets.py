@@ -20,6 +20,7 @@ from farmdesk.reports.sales_lists import is_of, say_quantity
 from farmdesk.store.farm_store import FarmStore
 from farmdesk.store.transaction import Reading
 from farmdesk.wording.language import tr
+from farmdesk.wording.states import say_unit
 
 _KINDS = ("customer", "product", "reason", "species", "price_list")
 
@@ -143,7 +144,7 @@ def load_sheet(reading: Reading, day_id: int, *, now: str | None = None) -> Docu
         )
         rows.append(
             (products[one.product].name, "" if lot is None else lot.name, code_of(one.lot),
-             say_quantity(one.taken, one.unit, terms.formats), one.unit_price, one.unit,
+             say_quantity(one.taken, one.unit, terms.formats), one.unit_price, say_unit(one.unit),
              "________", "________")
         )  # fmt: skip
     formats = terms.formats

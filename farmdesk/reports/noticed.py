@@ -14,6 +14,7 @@ from farmdesk.domain.stocktake import Stocktake
 from farmdesk.domain.trade import Invoice
 from farmdesk.quantities.times import age_days, day_plus, local_day
 from farmdesk.reports.batches import BatchRow
+from farmdesk.reports.cost_words import TASK_WORDS
 from farmdesk.reports.farm_terms import FarmTerms
 from farmdesk.reports.lab_growth import list_growth
 from farmdesk.reports.today_rows import NOTICED, TodayRow
@@ -48,7 +49,10 @@ def notice(
             yield TodayRow(NOTICED, one.name, one.name, tr("Stocktake"), reason, day, "cold_store")
     for work in forgotten_clocks(reading, terms.today):
         reason = tr("a clock of work runs since that day: stop it, or correct it")
-        yield TodayRow(NOTICED, "labour", tr("Clock"), tr(work.task), reason, work.day, "costs")
+        yield TodayRow(
+            NOTICED, "labour", tr("Clock"), TASK_WORDS[work.task], reason, work.day, "costs",
+            about=f"labour {work.id}",
+        )  # fmt: skip
 
 
 def _lagging(batches: Sequence[BatchRow], terms: FarmTerms) -> Iterator[TodayRow]:
@@ -68,7 +72,10 @@ def _lagging(batches: Sequence[BatchRow], terms: FarmTerms) -> Iterator[TodayRow
     if len(late) > MOST_LAGGING:
         more = terms.formats.count(len(late) - MOST_LAGGING, "batch", "batches")
         reason = tr("{batches} more not colonised in their days").format(batches=more)
-        yield TodayRow(NOTICED, "slow", tr("Batches"), "", reason, None, "sums")
+        yield TodayRow(
+            NOTICED, "slow", tr("Batches"), "", reason, None, "sums",
+            about="batches lagging", grade=len(late),
+        )  # fmt: skip
 
 
 def _unseen(reading: Reading, terms: FarmTerms) -> Iterator[TodayRow]:
@@ -82,7 +89,10 @@ def _unseen(reading: Reading, terms: FarmTerms) -> Iterator[TodayRow]:
     if len(found) == MOST_UNSEEN:
         bags = tr("{bags} or more").format(bags=bags)
     told = reason.format(bags=bags, days=terms.formats.count(days, "day", "days"))
-    yield TodayRow(NOTICED, "slow", tr("Bags"), "", told, found[0].seen_on, "sums")
+    yield TodayRow(
+        NOTICED, "slow", tr("Bags"), "", told, found[0].seen_on, "sums",
+        about="bags unseen", grade=len(found),
+    )  # fmt: skip
 
 
 def _goods_low(reading: Reading, terms: FarmTerms) -> Iterator[TodayRow]:
@@ -95,7 +105,10 @@ def _goods_low(reading: Reading, terms: FarmTerms) -> Iterator[TodayRow]:
             left=terms.formats.mass(left), used=terms.formats.mass(one.lately_mg),
             weeks=GOODS_WEEKS,
         )  # fmt: skip
-        yield TodayRow(NOTICED, "goods", one.name, tr("Goods"), reason, None, "costs")
+        yield TodayRow(
+            NOTICED, "goods", one.name, tr("Goods"), reason, None, "costs",
+            about=f"goods {one.ingredient}", grade=int(left == 0),
+        )  # fmt: skip
 
 
 def _full_rooms(reading: Reading, terms: FarmTerms) -> Iterator[TodayRow]:
@@ -109,8 +122,9 @@ def _full_rooms(reading: Reading, terms: FarmTerms) -> Iterator[TodayRow]:
                 bags=terms.formats.count(bags[room.id], "bag", "bags"), capacity=room.capacity
             )
             yield TodayRow(
-                NOTICED, f"climate:{room.name}", room.name, tr("Room"), reason, None, "rooms"
-            )
+                NOTICED, f"climate:{room.name}", room.name, tr("Room"), reason, None, "rooms",
+                about=f"room {room.id}", grade=bags[room.id],
+            )  # fmt: skip
 
 
 def _unpaid(reading: Reading, terms: FarmTerms) -> Iterator[TodayRow]:
@@ -127,7 +141,10 @@ def _unpaid(reading: Reading, terms: FarmTerms) -> Iterator[TodayRow]:
             days=terms.formats.count(age_days(first.due_on, terms.today), "day", "days"),
         )
         name = buyer.name if buyer is not None else first.name
-        yield TodayRow(NOTICED, first.name, name, tr("Customer"), reason, first.due_on, "sales")
+        yield TodayRow(
+            NOTICED, first.name, name, tr("Customer"), reason, first.due_on, "sales",
+            about=f"customer {customer}", grade=len(bills),
+        )  # fmt: skip
 
 
 def _slow_cultures(reading: Reading, terms: FarmTerms) -> Iterator[TodayRow]:

@@ -15,6 +15,7 @@ from farmdesk.reports.supply import FarmSupply, read_supply
 from farmdesk.store.transaction import Reading
 from farmdesk.wording.formats import Formats
 from farmdesk.wording.language import tr
+from farmdesk.wording.states import say_unit
 
 USUAL_DAYS = 3
 LONGEST_DAYS = 56
@@ -88,7 +89,13 @@ def offer_table(offer: Offer, *, for_buyers: bool = False) -> Table:
         Column("shelf_on", tr("Keeps until at least"), "day"),
     ]
     rows: list[tuple[object, ...]] = [
-        (one.name, say_amount(one.free, one, offer.terms), one.price, one.unit, one.shelf_on)
+        (
+            one.name,
+            say_amount(one.free, one, offer.terms),
+            one.price,
+            say_unit(one.unit),
+            one.shelf_on,
+        )
         for one in offer.worth_offering()
     ]
     if not for_buyers:
@@ -98,7 +105,8 @@ def offer_table(offer: Offer, *, for_buyers: bool = False) -> Table:
             Column("free_now", tr("Free now")),
         ]
         rows = [
-            (one.name, say_amount(one.free, one, offer.terms), one.price, one.unit, one.shelf_on,
+            (one.name, say_amount(one.free, one, offer.terms), one.price, say_unit(one.unit),
+             one.shelf_on,
              *(say_amount(amount, one, offer.terms)
                for amount in (one.on_hand, one.promised, one.free_now)))
             for one in offer.rows
@@ -152,7 +160,7 @@ def offer_text(offer: Offer) -> str:
     lines = [head, ""]
     for one in offer.worth_offering():
         price = "" if one.price is None else tr(", {price} for 1 {unit}").format(
-            price=formats.money(one.price), unit=one.unit
+            price=formats.money(one.price), unit=say_unit(one.unit)
         )  # fmt: skip
         lines.append(f"- {one.name}: {say_amount(one.free, one, offer.terms)}{price}")
     if len(lines) == 2:

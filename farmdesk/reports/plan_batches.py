@@ -50,10 +50,14 @@ class PlannedRow:
 
 @dataclass(frozen=True)
 class PlanTodo:
-    """A step of a planned batch that is due this week, or was and is not done."""
+    """A step of a planned batch that is due this week, or was and is not done.
+
+    `step` is plates, spawn or inoculate.
+    """
 
     planned: int
     name: str
+    step: str
     what: str
     reason: str
     due: str
@@ -221,15 +225,15 @@ def _todos(
     blocks = formats.count(one.blocks, "block", "blocks")
     if match is not None:
         reason = tr("looks made as {batch}: tick it off").format(batch=match.name)
-        yield PlanTodo(one.id, one.name, what, reason, one.inoculate_on)
+        yield PlanTodo(one.id, one.name, "inoculate", what, reason, one.inoculate_on)
         return
     monday, sunday = week.monday, week.sunday
     if one.plates_on and monday <= one.plates_on <= sunday:
         reason = tr("start plates for {blocks}").format(blocks=blocks)
-        yield PlanTodo(one.id, one.name, what, reason, one.plates_on)
+        yield PlanTodo(one.id, one.name, "plates", what, reason, one.plates_on)
     if one.spawn_on and monday <= one.spawn_on <= sunday:
         reason = tr("start spawn for {blocks}").format(blocks=blocks)
-        yield PlanTodo(one.id, one.name, what, reason, one.spawn_on)
+        yield PlanTodo(one.id, one.name, "spawn", what, reason, one.spawn_on)
     if one.inoculate_on <= sunday:
         words = (
             tr("inoculate {blocks}: {labels}")
@@ -237,4 +241,4 @@ def _todos(
             else tr("inoculation is overdue: {blocks}, {labels}")
         )
         reason = words.format(blocks=blocks, labels=say_labels(one.blocks, formats))
-        yield PlanTodo(one.id, one.name, what, reason, one.inoculate_on)
+        yield PlanTodo(one.id, one.name, "inoculate", what, reason, one.inoculate_on)

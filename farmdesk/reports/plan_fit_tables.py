@@ -21,6 +21,7 @@ from farmdesk.reports.plan_fit import (
 )
 from farmdesk.store.transaction import Reading
 from farmdesk.wording.language import tr, tr_count
+from farmdesk.wording.states import ROOM_USES, say_code
 
 _DAY_HOURS = 24
 
@@ -66,10 +67,10 @@ def _rooms_table(fit: FarmFit) -> Table:
         Column("spare", tr("Always free"), "integer"),
         Column("verdict", tr("Verdict"), width=34),
     )
-    uses = {"incubation": tr("incubation"), "fruiting": tr("fruiting")}
     rows = [
         (
-            one.room.name, uses[one.room.use], one.room.capacity, one.use.days[0].taken,
+            one.room.name, say_code(ROOM_USES, one.room.use), one.room.capacity,
+            one.use.days[0].taken,
             one.use.peak, one.use.peak_day, one.use.average, len(one.use.full_days),
             one.use.spare, _room_verdict(one),
         )
@@ -186,9 +187,8 @@ def _notes(fit: FarmFit) -> list[str]:
 def _room_misfits(fit: FarmFit) -> Iterator[str]:
     day = fit.plan.terms.formats.day
     for use, blocks in fit.homeless.items():
-        uses = {"incubation": tr("incubation"), "fruiting": tr("fruiting")}
         yield tr("There is no room for {use}, so {blocks} bags have no place.").format(
-            use=uses[use], blocks=blocks
+            use=say_code(ROOM_USES, use).lower(), blocks=blocks
         )
     for one in fit.rooms:
         if one.use.fits:

@@ -9,12 +9,11 @@ from farmdesk.paper.charts import Chart, Series
 from farmdesk.paper.tables import Column, Table
 from farmdesk.quantities.times import age_days
 from farmdesk.reports.farm_terms import FarmTerms, read_terms
+from farmdesk.reports.room_shelves import shelf_rows
 from farmdesk.store.room_plan import Standing, bags_by_shelf
 from farmdesk.store.transaction import Reading
 from farmdesk.wording.language import tr
 from farmdesk.wording.states import say_state
-
-_GROWING = ("incubation", "fruiting")
 
 
 def shelves_table(reading: Reading, *, now: str | None = None, species: int | None = None) -> Table:
@@ -52,25 +51,18 @@ def _rows(
     rooms: Mapping[int, Room], standing: list[Standing], taken: Mapping[int, int], terms: FarmTerms
 ) -> Iterator[tuple[object, ...]]:
     for room in sorted(rooms.values(), key=lambda one: (one.use, one.name.casefold())):
-        mine = [one for one in standing if one.room == room.id]
-        if not mine and (room.use not in _GROWING or room.retired):
-            continue
-        told = room.shelves.split()
-        others = sorted({one.shelf for one in mine} - {*told, ""})
         full = None
         if room.capacity:
             full = round(100 * taken.get(room.id, 0) / room.capacity)
-        for shelf in (*told, *others, ""):
-            here = [one for one in mine if one.shelf == shelf]
-            places = (room.capacity or None, full)
-            shown = shelf or tr("shelf not told")
+        places = (room.capacity or None, full)
+        for shelf, here in shelf_rows(room, standing):
             for one in here:
                 age = age_days(one.inoculated_on, terms.today)
                 facts = (one.name, terms.species_name(one.species), say_state(one.stage))
+                shown = shelf or tr("shelf not told")
                 yield (room.name, shown, *facts, one.bags, age, *places)
-            if not here and (shelf or not told) and (shelf or not mine):
-                word = tr("empty")
-                yield (room.name, shown if shelf else "", word, "", "", 0, None, *places)
+            if not here:
+                yield (room.name, shelf, tr("empty"), "", "", 0, None, *places)
     for one in standing:
         if one.room is None:
             age = age_days(one.inoculated_on, terms.today)

@@ -30,6 +30,7 @@ from farmdesk.store.accounts import settled_of
 from farmdesk.store.sales import PickedInto, lines_of_delivery, picks_behind
 from farmdesk.store.transaction import Reading
 from farmdesk.wording.language import tr
+from farmdesk.wording.states import say_unit
 
 _KEEP_COLD = tr("Keep refrigerated. Fresh mushrooms: let the pack breathe, never seal it airtight.")
 T = TypeVar("T")
@@ -206,7 +207,7 @@ def _bill_table(sent: Sequence[_Sent], terms: FarmTerms) -> Table:
             one.lot.name,
             _quantity(one.line, terms),
             one.line.unit_price,
-            one.line.unit,
+            say_unit(one.line.unit),
             one.line.total,
         )
         for one in sent

@@ -28,8 +28,8 @@ from farmdesk.store.search import (
     written_notes_like,
 )
 from farmdesk.store.transaction import Reading
-from farmdesk.wording.incubation import STAGES
 from farmdesk.wording.language import tr
+from farmdesk.wording.states import say_state
 
 MOST = 6
 """So many of a kind are shown."""
@@ -154,7 +154,7 @@ def _bags(reading: Reading, text: str) -> Sequence[Finding]:
 
 def _bag(thing: int, name: str, stage: str) -> Finding:
     place = "incubation" if stage == INCUBATING else "fruiting" if is_alive(stage) else ""
-    return Finding("bag", thing, name, tr(STAGES.get(stage, stage)), place, code_of(thing))
+    return Finding("bag", thing, name, say_state(stage), place, code_of(thing))
 
 
 def _lots(reading: Reading, kind: str, ids: Iterable[int]) -> Iterator[Finding]:

@@ -26,12 +26,13 @@ from farmdesk.store.transaction import Reading
 from farmdesk.wording.language import tr
 
 _FLAGS: Mapping[str, str] = {
-    "balanced": "balanced",
+    "balanced": tr("balanced"),
     "accepted": tr("a little missing"),
     "too_much_missing": tr("too much missing"),
     "more_out_than_in": tr("more out than in"),
 }
-_PAST, _SELL, _GOOD, _UNKNOWN = tr("past its date"), tr("past sell-by"), "good", tr("no date known")
+_PAST, _SELL = tr("past its date"), tr("past sell-by")
+GOOD, _UNKNOWN = tr("good"), tr("no date known")
 
 
 @dataclass(frozen=True)
@@ -225,7 +226,7 @@ def _state(row: StockRow, today: str) -> str:
         return _UNKNOWN
     if row.shelf_on < today:
         return _PAST
-    return _SELL if row.sell_by is not None and row.sell_by < today else _GOOD
+    return _SELL if row.sell_by is not None and row.sell_by < today else GOOD
 
 
 def _notes(terms: FarmTerms) -> list[str]:

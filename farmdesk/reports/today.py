@@ -2,22 +2,24 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import dataclass, replace
 
 from farmdesk.domain.catalogue import Species
 from farmdesk.domain.codes import code_of
 from farmdesk.domain.harvest import Pick
 from farmdesk.domain.lab import Spawn
+from farmdesk.domain.put_off import PutOff
 from farmdesk.domain.stages import RESTING
 from farmdesk.paper.tables import Column, Table
 from farmdesk.quantities.times import age_days, day_plus, local_day
+from farmdesk.quantities.weeks import IsoWeek
 from farmdesk.reports.batches import BatchRow, list_batches
 from farmdesk.reports.farm_terms import FarmTerms, read_terms
 from farmdesk.reports.noticed import notice
 from farmdesk.reports.plan_batches import todo_this_week
 from farmdesk.reports.stock_rows import StockRow, stock_row
-from farmdesk.reports.today_rows import SECTIONS, TodayRow
+from farmdesk.reports.today_rows import SECTIONS, DaysWork, TodayRow
 from farmdesk.store.lists import Fruiting, bags_to_fruit, lots_on_hand
 from farmdesk.store.trade_sums import orders_summed
 from farmdesk.store.transaction import Reading
@@ -26,26 +28,55 @@ from farmdesk.wording.language import tr
 SELL_DAYS = 2
 SPAWN_LEFT_PERCENT = 20
 USE_BY_DAYS = 3
+_EXPECTED, _OVERDUE, _COLONISED = 0, 1, 2
 
 
 def list_today(reading: Reading, *, now: str | None = None) -> list[TodayRow]:
-    """Everything that waits, by section, the longest waiting first."""
+    """Everything that waits, by section, the longest waiting first; not what was put off."""
+    return list(read_days_work(reading, now=now).waiting)
+
+
+def read_days_work(reading: Reading, *, now: str | None = None) -> DaysWork:
+    """Everything that waits, and what was put off, each by section, the longest waiting first."""
     terms = read_terms(reading, now)
+    rows = mark_put_off(reading, _all_rows(reading, terms), terms.today)
+    return DaysWork(
+        tuple(row for row in rows if row.put_off is None),
+        tuple(row for row in rows if row.put_off is not None),
+    )
+
+
+def mark_put_off(reading: Reading, rows: Iterable[TodayRow], today: str) -> list[TodayRow]:
+    """The rows, with what puts them off on a day."""
+    known = {(one.section, one.subject): one for one in reading.all(PutOff)}
+    found = []
+    for row in rows:
+        one = known.get(row.id)
+        is_away = one is not None and one.holds(today, row.due or "", row.grade)
+        found.append(replace(row, put_off=one) if is_away else row)
+    return found
+
+
+def _all_rows(reading: Reading, terms: FarmTerms) -> list[TodayRow]:
     batches = list_batches(reading, now=terms.now)
+    monday = IsoWeek.of(terms.today).monday
     rows = [
-        *_orders(reading, terms),
+        *order_rows(reading, terms, day_plus(terms.today, 1)),
         *_weigh(reading, terms),
-        *_pick(reading, terms),
+        *pick_rows(reading, terms, terms.today),
         *_open(batches, terms),
         *_look(batches, terms),
         *_sell(reading, terms),
         *_spawn(reading, terms),
         *(
-            TodayRow("Plan", todo.name, todo.name, todo.what, todo.reason, todo.due)
+            TodayRow(
+                "Plan", todo.name, todo.name, todo.what, todo.reason, todo.due,
+                about=f"{todo.name} {todo.step}", grade=int(todo.due < monday),
+            )
             for todo in todo_this_week(reading, terms.today)
         ),
         *notice(reading, terms, batches),
-    ]
+    ]  # fmt: skip
     return sorted(rows, key=lambda row: (SECTIONS.index(row.section), row.due or "9", row.name))
 
 
@@ -59,27 +90,40 @@ def today_table(reading: Reading, *, now: str | None = None) -> Table:
         Column("due", tr("Since or until"), "day"),
         Column("subject", tr("Code"), "code"),
     )
+    work = read_days_work(reading, now=now)
     rows = [
-        (tr(row.section), row.name, row.what, row.reason, row.due, row.subject)
-        for row in list_today(reading, now=now)
+        (tr(row.section), row.name, row.what, row.reason, row.due, row.code) for row in work.waiting
     ]
-    return Table("today", tr("Today"), columns, rows)
+    notes = [say_put_off(len(work.put_off))] if work.put_off else []
+    return Table("today", tr("Today"), columns, rows, notes)
 
 
-def _orders(reading: Reading, terms: FarmTerms) -> Iterator[TodayRow]:
+def say_put_off(count: int) -> str:
+    """How many lines were put off."""
+    return tr("{count} put off").format(count=count)
+
+
+def order_rows(reading: Reading, terms: FarmTerms, last: str) -> Iterator[TodayRow]:
+    """Open orders that are due by a day."""
     formats = terms.formats
     for order in orders_summed(reading):
-        if order.status != "open" or order.due_on > day_plus(terms.today, 1):
+        if order.status != "open" or order.due_on > last:
             continue
         late = age_days(order.due_on, terms.today)
         days = formats.count(late, "day", "days")
-        when = {0: tr("due today"), -1: tr("due tomorrow")}.get(
-            late, tr("{days} late").format(days=days)
+        usual = (
+            tr("{days} late").format(days=days)
+            if late > 0
+            else tr("due {day}").format(day=formats.near_day(order.due_on))
         )
+        when = {0: tr("due today"), -1: tr("due tomorrow")}.get(late, usual)
         section = "Late" if late > 0 else "Ship"
         lines = formats.count(order.lines, "line", "lines")
         reason = f"{when}, {lines}"
-        yield TodayRow(section, order.name, order.name, order.customer, reason, order.due_on)
+        yield TodayRow(
+            section, order.name, order.name, order.customer, reason, order.due_on,
+            grade=int(late == 0),
+        )  # fmt: skip
 
 
 def _weigh(reading: Reading, terms: FarmTerms) -> Iterator[TodayRow]:
@@ -90,25 +134,27 @@ def _weigh(reading: Reading, terms: FarmTerms) -> Iterator[TodayRow]:
         yield TodayRow("Weigh", code_of(pick.id), pick.name, what, reason, day)
 
 
-def _pick(reading: Reading, terms: FarmTerms) -> Iterator[TodayRow]:
-    """Bags of each batch for which the species' shortest wait is over."""
+def pick_rows(reading: Reading, terms: FarmTerms, last: str) -> Iterator[TodayRow]:
+    """Bags of each batch for which the species' shortest wait is over by a day."""
     species = {one.id: one for one in reading.all(Species)}
     found: dict[tuple[int, str, str], list[_Due]] = {}
     for one in bags_to_fruit(reading):
         kind = species[one.species]
         due = _due(one, kind, terms)
-        if due is not None:
+        if due is not None and due.due <= last:
             found.setdefault((one.batch, one.name, kind.name), []).append(due)
     for (batch, name, what), waiting in found.items():
         ordered = sorted(waiting, key=lambda due: due.due)
         reason = "; ".join(due.reason for due in ordered)
-        yield TodayRow("Pick", code_of(batch), name, what, reason, ordered[0].due)
+        bags = sum(due.bags for due in ordered)
+        yield TodayRow("Pick", code_of(batch), name, what, reason, ordered[0].due, grade=bags)
 
 
 @dataclass(frozen=True)
 class _Due:
     due: str
     reason: str
+    bags: int
 
 
 def _due(one: Fruiting, species: Species, terms: FarmTerms) -> _Due | None:
@@ -125,7 +171,7 @@ def _due(one: Fruiting, species: Species, terms: FarmTerms) -> _Due | None:
         reason = tr("{bags} after flush {flush}, picked {day}").format(
             bags=bags, flush=one.flush, day=terms.formats.day(one.picked_on)
         )
-    return _Due(due, reason) if due <= terms.today else None
+    return _Due(due, reason, one.bags)
 
 
 def _open(batches: Sequence[BatchRow], terms: FarmTerms) -> Iterator[TodayRow]:
@@ -138,18 +184,18 @@ def _open(batches: Sequence[BatchRow], terms: FarmTerms) -> Iterator[TodayRow]:
                 reason = tr("{bags} colonised since {day}").format(
                     bags=bags, day=formats.day(row.colonised_on)
                 )
-            due = row.colonised_on or row.ready_from
+            due, grade = row.colonised_on or row.ready_from, _COLONISED
         elif row.window in ("within", "overdue"):
             bags = formats.count(row.incubating, "bag", "bags")
             last = formats.day(row.ready_to)
-            words = tr("{bags}, expected ready by {day}")
+            words, grade = tr("{bags}, expected ready by {day}"), _EXPECTED
             if row.window == "overdue":
-                words = tr("{bags}, overdue: expected ready by {day}")
+                words, grade = tr("{bags}, overdue: expected ready by {day}"), _OVERDUE
             reason = words.format(bags=bags, day=last)
             due = row.ready_from
         else:
             continue
-        yield TodayRow("Open", row.code, row.name, row.species, reason, due)
+        yield TodayRow("Open", row.code, row.name, row.species, reason, due, grade=grade)
 
 
 def _look(batches: Sequence[BatchRow], terms: FarmTerms) -> Iterator[TodayRow]:
@@ -160,7 +206,10 @@ def _look(batches: Sequence[BatchRow], terms: FarmTerms) -> Iterator[TodayRow]:
             continue
         days = terms.formats.count(unseen, "day", "days")
         reason = tr("not walked for {days}").format(days=days)
-        yield TodayRow("Look at", row.code, row.name, row.species, reason, row.looked_on)
+        missed = int(unseen >= 2 * terms.farm.walk_days)
+        yield TodayRow(
+            "Look at", row.code, row.name, row.species, reason, row.looked_on, grade=missed
+        )
 
 
 def _sell(reading: Reading, terms: FarmTerms) -> Iterator[TodayRow]:
@@ -169,9 +218,11 @@ def _sell(reading: Reading, terms: FarmTerms) -> Iterator[TodayRow]:
         why = _why_now(row, terms)
         if why:
             left = terms.formats.mass(row.left_mg)
+            is_past = row.days_left is not None and row.days_left < 0
             yield TodayRow(
-                "Sell first", row.code, row.lot, row.what, f"{left}, {why}", row.shelf_on
-            )
+                "Sell first", row.code, row.lot, row.what, f"{left}, {why}", row.shelf_on,
+                grade=int(is_past),
+            )  # fmt: skip
 
 
 def _why_now(row: StockRow, terms: FarmTerms) -> str:
@@ -197,11 +248,13 @@ def _spawn(reading: Reading, terms: FarmTerms) -> Iterator[TodayRow]:
             continue
         left = tr("{mass} left").format(mass=terms.formats.mass(one.left_mg))
         if one.use_by is not None and one.use_by <= last:
-            ends = tr("past its day") if one.use_by < terms.today else tr("to be used up")
+            is_past = one.use_by < terms.today
+            ends, grade = tr("past its day") if is_past else tr("to be used up"), 1 + is_past
             reason = f"{left}, {ends}: {terms.formats.day(one.use_by)}"
         elif one.left_mg * 100 <= one.made_mg * SPAWN_LEFT_PERCENT:
             reason = tr("{left} of {mass}").format(left=left, mass=terms.formats.mass(one.made_mg))
+            grade = 0
         else:
             continue
         what = one.grain or tr("spawn")
-        yield TodayRow("Spawn", code_of(one.id), one.name, what, reason, one.use_by)
+        yield TodayRow("Spawn", code_of(one.id), one.name, what, reason, one.use_by, grade=grade)

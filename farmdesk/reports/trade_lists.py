@@ -176,7 +176,7 @@ def orders_table(reading: Reading, *, now: str | None = None) -> Table:
         Column("due_on", tr("Due"), "day"),
         Column("lines", tr("Lines"), "integer"),
         Column("status", tr("Status")),
-        Column("days_late", tr("Late"), "integer", unit="days"),
+        Column("days_late", tr("Late"), "integer", unit=tr("days")),
     )
     rows = [
         [say_state(row.status) if c.key == "status" else getattr(row, c.key) for c in columns]
@@ -217,7 +217,7 @@ def invoices_table(reading: Reading, *, now: str | None = None) -> Table:
         Column("tax", tr("Tax"), "money"),
         Column("total", tr("Total"), "money"),
         Column("paid_on", tr("Paid"), "day"),
-        Column("days_late", tr("Late"), "integer", unit="days"),
+        Column("days_late", tr("Late"), "integer", unit=tr("days")),
     )
     net = tax = total = Decimal(0)
     for row in list_invoices(reading, now=now):
@@ -250,7 +250,7 @@ def picks_table(reading: Reading, *, now: str | None = None) -> Table:
         Column("grade", tr("Grade")),
         Column("crate", tr("Crate")),
         Column("net_mg", tr("Net"), "mass"),
-        Column("left_mg", "Left", "mass"),
+        Column("left_mg", tr("Left"), "mass"),
         Column("shelf_on", tr("Shelf date"), "day"),
         Column("status", tr("Status")),
     )

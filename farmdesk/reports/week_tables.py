@@ -7,7 +7,7 @@ from farmdesk.reports.week import WeekReport
 from farmdesk.reports.week_trade_tables import channels_table, compared_tables, sold_through_table
 from farmdesk.reports.week_yields import YieldRow
 from farmdesk.wording.language import tr
-from farmdesk.wording.states import say_state
+from farmdesk.wording.states import say_state, say_unit
 
 USES = {"waste": tr("Waste"), "gift": tr("Gift"), "own": tr("Own use"), "drying": tr("To drying")}
 
@@ -173,7 +173,7 @@ def _yield_values(one: YieldRow) -> tuple[object, ...]:
     return (
         one.species,
         one.batch or tr("all batches here"),
-        "all" if one.flush is None else str(one.flush),
+        tr("all") if one.flush is None else str(one.flush),
         state_of(one),
         one.picked_mg,
         one.measured_mg,
@@ -262,7 +262,7 @@ def sales_table(report: WeekReport) -> Table:
         Column("total", tr("Amount"), "money"),
     )
     rows = [
-        (one.customer, one.product, one.quantity, one.unit, one.mass_mg, one.total)
+        (one.customer, one.product, one.quantity, say_unit(one.unit), one.mass_mg, one.total)
         for one in report.sales
     ]
     totals = (tr("All"), "", None, "", report.sold_mg, report.sold_total)

@@ -100,6 +100,19 @@ class Fruiting(NamedTuple):
     picked_on: str | None
 
 
+class BatchPlace(NamedTuple):
+    """A room in which live bags of a batch stand in a stage."""
+
+    batch: int
+    stage: str
+    room: int
+
+
+def batch_places(reading: Reading) -> list[BatchPlace]:
+    """Where the live bags of each batch stand; those in no room are left out."""
+    return [BatchPlace._make(row) for row in reading.rows("batch_places", _batch_places)]
+
+
 def batches_counted(reading: Reading, *, alive_only: bool) -> list[BatchCount]:
     """Batches, newest first, with their bags counted; only those with live bags if asked."""
     rows = reading.rows(("batches_counted", alive_only), lambda: _batches_counted(alive_only))
@@ -242,6 +255,15 @@ def _batches_counted(alive_only: bool) -> Select[Any]:
         standing = select(own.c.batch).where(own.c.stage.in_([literal(one) for one in ALIVE]))
         statement = statement.where(_BATCH.id.in_(standing))
     return statement
+
+
+def _batch_places() -> Select[Any]:
+    return (
+        select(_BAG.batch, _BAG.stage, _BAG.room)
+        .where(_is_alive(), _BAG.room.is_not(None))
+        .distinct()
+        .order_by(_BAG.batch, _BAG.stage, _BAG.room)
+    )
 
 
 def _bags_to_fruit() -> Select[Any]:

@@ -44,3 +44,13 @@ def _bags_by_shelf() -> Select[Any]:
         .group_by(*parts)
         .order_by(_BATCH.inoculated_on, _BATCH.id, _BAG.stage)
     )
+
+
+def bags_in_place(reading: Reading, *, room: int, shelf: str, batch: int, stage: str) -> list[int]:
+    """Ids of the bags of a batch that stand on a shelf ('': on none) of a room, in one stage."""
+    statement = (
+        select(_BAG.id)
+        .where(_BAG.room == room, _BAG.shelf == shelf, _BAG.batch == batch, _BAG.stage == stage)
+        .order_by(_BAG.number)
+    )
+    return [row[0] for row in reading.run(statement)]

@@ -8,7 +8,7 @@ from decimal import Decimal
 from fractions import Fraction
 
 from babel import Locale
-from babel.dates import format_skeleton, format_time
+from babel.dates import format_date, format_skeleton, format_time
 from babel.numbers import format_decimal
 
 from farmdesk.quantities.mass import format_mass
@@ -64,6 +64,14 @@ class Formats:
         """A day, or the farm's day at an instant, with the month in letters and the year."""
         plain = date.fromisoformat(local_day(day, self.zone))
         return format_skeleton("yMMMd", plain, locale=self.locale)
+
+    def long_day(self, day: str) -> str:
+        """A day with its weekday, all in words as far as the locale goes."""
+        return format_date(date.fromisoformat(day), "full", locale=self.locale)
+
+    def near_day(self, day: str) -> str:
+        """A day of these weeks with its weekday, short and without the year."""
+        return format_skeleton("MMMEd", date.fromisoformat(day), locale=self.locale)
 
     def instant(self, iso: str) -> str:
         """An instant as day and clock time of the farm's zone."""

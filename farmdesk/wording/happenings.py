@@ -168,6 +168,10 @@ HAPPENINGS: Mapping[str, tuple[str, str]] = {
     "plan_setting_made": ("Figures of the plan set", "{count} figures of the plan set"),
     "plan_setting_changed": (
         "Figures of the plan changed[: {changes}]", "{count} figures of the plan changed"),
+    "work_put_off": (
+        "[{section}: ]{name} put off[ until {until_on}]", "{count} lines of today put off"),
+    "work_brought_back": (
+        "[{section}: ]{name} back on today's list", "{count} lines back on today's list"),
     # Rooms, costs and shelf life.
     "room_read": ("{room} read[: {typed}]", "{count} readings of rooms noted"),
     "room_reading_changed": ("A reading of a room changed", "{count} readings changed"),
@@ -218,19 +222,51 @@ FOLLOWING = frozenset(
 """Happenings that follow from others of the same act, which then speak for them."""
 
 THINGS: Mapping[str, tuple[str, str]] = {
+    "farm": ("farm", "farms"),
     "storage_life": ("storage life", "storage lives"),
     "species": ("species", "species"),
-    "batch": ("batch", "batches"),
-    "run": ("heat run", "heat runs"),
+    "strain": ("strain", "strains"),
+    "room": ("room", "rooms"),
     "person": ("person", "people"),
-    "delivery": ("delivery", "deliveries"),
-    "printing": ("label printing", "label printings"),
+    "ingredient": ("ingredient", "ingredients"),
+    "recipe": ("recipe", "recipes"),
+    "crate": ("crate", "crates"),
+    "reason": ("reason", "reasons"),
+    "label_stock": ("label stock", "label stocks"),
+    "price_list": ("price list", "price lists"),
+    "tax_rate": ("tax rate", "tax rates"),
+    "product": ("product", "products"),
+    "price": ("price", "prices"),
+    "customer": ("customer", "customers"),
+    "card": ("card", "cards"),
+    "culture": ("culture", "cultures"),
     "spawn": ("bag of spawn", "bags of spawn"),
-    "planned_batch": ("planned batch", "planned batches"),
+    "run": ("heat run", "heat runs"),
+    "vessel": ("vessel", "vessels"),
+    "batch": ("batch", "batches"),
+    "bag": ("bag", "bags"),
+    "pick": ("pick", "picks"),
+    "pack": ("pack", "packs"),
+    "net_check": ("check of net contents", "checks of net contents"),
+    "stocktake": ("stocktake", "stocktakes"),
+    "standing_order": ("standing order", "standing orders"),
+    "order": ("order", "orders"),
+    "delivery": ("delivery", "deliveries"),
+    "invoice": ("invoice", "invoices"),
+    "credit_note": ("credit note", "credit notes"),
+    "payment": ("payment", "payments"),
+    "market_day": ("market day", "market days"),
     "demand_event": ("demand of weeks", "demands of weeks"),
+    "planned_batch": ("planned batch", "planned batches"),
     "plan_setting": ("figures of the plan", "figures of the plan"),
+    "put_off": ("line put off", "lines put off"),
+    "supply": ("good", "goods"),
+    "purchase": ("purchase", "purchases"),
+    "note": ("note", "notes"),
+    "station": ("station", "stations"),
+    "printing": ("label printing", "label printings"),
 }
-"""Spoken names of things whose plural or name is not regular."""
+"""What kinds of things are called, one and several; others are called as they are stored."""
 
 _OPTIONAL = re.compile(r"\[([^\[\]]*)\]")
 _FACT = re.compile(r"\{([a-z_]+)\}")
@@ -252,6 +288,12 @@ def tell_happening(kind: str, thing: str, facts: Mapping[str, str], count: int =
         template = HAPPENINGS[kind][0 if count == 1 else 1]
         return _fill(tr(template), facts)
     return _tell_plainly(kind, thing, facts, count)
+
+
+def can_tell(kind: str, facts: Mapping[str, str]) -> bool:
+    """Whether these facts are all that the sentence of a single happening needs."""
+    needed = _FACT.findall(_OPTIONAL.sub("", HAPPENINGS[kind][0])) if kind in HAPPENINGS else []
+    return all(facts.get(one) for one in needed)
 
 
 def name_things(thing: str, count: int = 1) -> str:

@@ -10,16 +10,3 @@ SENTENCES: Mapping[str, str] = {
     "walk_done": "{name} walked: {looked} fine, {discarded} discarded, {slow} slow.",
     "walk_done_already": "{name} was walked today already.",
 }
-
-STAGES: Mapping[str, str] = {
-    "incubating": "incubating",
-    "colonised": "colonised",
-    "fruiting": "fruiting",
-    "resting": "resting",
-    "spent": "spent",
-    "discarded": "discarded",
-    "lost": "lost",
-    "sold": "sold",
-    "void": "void",
-}
-"""The stages of a bag in words."""

@@ -2,7 +2,7 @@
 
 from collections.abc import Mapping
 
-from farmdesk.wording.language import tr
+from farmdesk.wording.language import later, tr
 
 SENTENCES: Mapping[str, str] = {
     "nothing_to_compare": "There are no bags to compare. Choose a longer time or more batches.",
@@ -61,8 +61,33 @@ SENTENCES: Mapping[str, str] = {
     "planned_strain_wrong": "This strain is of another species. Choose one of the planned species.",
     "planned_days_wrong": "Opening comes before inoculation here. Check the two days.",
     "plan_figure_wrong": "This must lie between {low} and {high}.",
+    "put_off_nothing": "Choose what to put off first.",
+    "put_off_not_chosen": "Choose lines that are put off first.",
+    "put_off_not_later": "Give a day after today: on it the line is back on the list.",
+    "put_off_too_far": (
+        "Work can be put off for {most} days at most. What waits longer is better planned under"
+        " Weeks ahead."
+    ),
+    "put_off_late_order": (
+        "{name} is late for a customer, so it can be put off until tomorrow at most."
+    ),
+    "put_off_last_days": (
+        "{name} is near the end of its life or past it, so it can be put off until tomorrow at"
+        " most."
+    ),
 }
 
+CAUSES: Mapping[str, str] = {
+    "heat_run": later("heat run"),
+    "spawn_lot": later("spawn lot"),
+    "generation": later("generation"),
+    "strain": later("strain"),
+    "recipe": later("recipe"),
+    "person": later("person"),
+    "room": later("room"),
+    "shelf": later("shelf"),
+}
+"""Causes in the middle of a sentence, before the name of a run, a lot or a person."""
 NEXT_CHECKS: Mapping[str, str] = {
     "heat_run": tr(
         "Look at the run's temperature record, load and packing; test one unopened bag."

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Callable, Iterable, Mapping
+from functools import partial
 
 from farmdesk.errors import FarmdeskError, Problem
 from farmdesk.wording import (
@@ -21,7 +22,9 @@ from farmdesk.wording import (
     trade_items,
     typed,
 )
+from farmdesk.wording.happenings import name_things
 from farmdesk.wording.language import tr
+from farmdesk.wording.states import FORMS, say_code, say_state
 
 SENTENCES: Mapping[str, str] = {
     **files.SENTENCES,
@@ -41,6 +44,15 @@ SENTENCES: Mapping[str, str] = {
 }
 
 
+_SPOKEN: Mapping[str, Callable[[str], str]] = {
+    "stage": say_state,
+    "status": say_state,
+    "kind": name_things,
+    "form": partial(say_code, FORMS),
+}
+"""Facts that are codes of the farm, and how they are put into words."""
+
+
 class _Facts(dict[str, object]):
     """Facts for a template; a missing one shows its name instead of hiding the sentence."""
 
@@ -53,7 +65,14 @@ def say(problem: Problem) -> str:
     template = SENTENCES.get(problem.code)
     if template is None:
         return f"{problem.code}: {dict(problem.facts)}" if problem.facts else problem.code
-    return tr(template).format_map(_Facts(problem.facts))
+    facts = {name: _word(name, fact) for name, fact in problem.facts.items()}
+    return tr(template).format_map(_Facts(facts))
+
+
+def _word(name: str, fact: object) -> object:
+    """A fact as it is said: what the farm keeps as a code, in words."""
+    speak = _SPOKEN.get(name)
+    return speak(fact) if speak is not None and isinstance(fact, str) else fact
 
 
 def say_all(problems: Iterable[Problem]) -> str:

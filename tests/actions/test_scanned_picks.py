@@ -217,7 +217,7 @@ def test_picking_is_taken_back_step_by_step(floor: Floor) -> None:
     floor.scan_bag(1)
     floor.scan("3 kg")
     undo = floor.card(cards.UNDO)
-    assert floor.scan(undo).message == "Taken back: pick weighed, P-OY-0001."
+    assert floor.scan(undo).message == "Taken back: P-OY-0001 weighed: 2.00 kg net."
     assert pick(floor).status == "open"
     assert "with 2 bags" in floor.bench.meaning()
     assert floor.scan("4 kg").outcome == "done"

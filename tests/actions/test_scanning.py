@@ -165,7 +165,7 @@ def test_undo_takes_back_the_last_act_of_this_station_only(floor: Floor) -> None
     floor.scan_bag(1, bench=other)
     floor.scan(floor.card(cards.MOVE, room="fruiting"))
     answer = floor.scan(floor.card(cards.UNDO))
-    assert answer.message == f"Taken back: bag colonised, {name(floor, 0)}."
+    assert answer.message == f"Taken back: {name(floor, 0)} colonised."
     assert [floor.bag(at).stage for at in (0, 1)] == ["incubating", "colonised"]
     nothing = floor.scan(floor.card(cards.UNDO))
     assert nothing.outcome == "refused"

@@ -14,18 +14,24 @@ from PySide6.QtWidgets import (
     QHeaderView,
     QLabel,
     QLayout,
+    QLineEdit,
     QMenuBar,
+    QScrollArea,
     QScrollBar,
     QSplitter,
     QStackedLayout,
     QStackedWidget,
     QStatusBar,
+    QStyle,
+    QStyleOptionFrame,
     QTabBar,
     QTabWidget,
     QWidget,
 )
 
 SLACK_PX = 1
+_LINE_MARGIN_PX = 2
+"""What QLineEdit leaves free at both ends of its text."""
 _OF_QT = (QComboBox, QHeaderView, QMenuBar, QScrollBar, QStatusBar, QTabBar, QCalendarWidget)
 """What is inside these is laid out by Qt itself."""
 
@@ -36,6 +42,8 @@ def faults_of(root: QWidget) -> list[str]:
     for widget in own_widgets(root):
         faults += _outside(widget) if widget is not root else []
         faults += _too_small(widget)
+        faults += _cut_placeholder(widget)
+        faults += _scrolls_sideways(widget)
         faults += _overlaps(widget)
     return faults
 
@@ -107,6 +115,28 @@ def _too_small(widget: QWidget) -> list[str]:
         return []
     size = f"{widget.width()} x {widget.height()}"
     return [f"too small: {name_of(widget)}: {size} < {hint.width()} x {hint.height()}"]
+
+
+def _cut_placeholder(widget: QWidget) -> list[str]:
+    if not isinstance(widget, QLineEdit) or not widget.placeholderText() or widget.text():
+        return []
+    option = QStyleOptionFrame()
+    widget.initStyleOption(option)
+    part = QStyle.SubElement.SE_LineEditContents
+    inside = widget.style().subElementRect(part, option, widget)
+    room = inside.width() - 2 * _LINE_MARGIN_PX
+    wanted = widget.fontMetrics().horizontalAdvance(widget.placeholderText())
+    if wanted <= room:
+        return []
+    return [f"cut off: {name_of(widget)}: {widget.placeholderText()!r} needs {wanted} > {room}"]
+
+
+def _scrolls_sideways(widget: QWidget) -> list[str]:
+    """Lists may scroll sideways; a page or form may not (WCAG 2.2, 1.4.10)."""
+    if not isinstance(widget, QScrollArea) or not widget.horizontalScrollBar().maximum():
+        return []
+    by = widget.horizontalScrollBar().maximum()
+    return [f"scrolls sideways: {name_of(widget)}: by {by}, room {widget.viewport().width()}"]
 
 
 def _overlaps(widget: QWidget) -> list[str]:

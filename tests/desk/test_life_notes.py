@@ -9,14 +9,17 @@ import pytest
 from farm_window import FarmWindow
 from PIL import Image
 from PySide6.QtCore import QMimeData, QPointF, Qt, QUrl
-from PySide6.QtGui import QDropEvent
+from PySide6.QtGui import QDropEvent, QImage, QPainter
 from PySide6.QtTest import QTest
 
 from farmdesk.actions.lab import register_culture
 from farmdesk.actions.undo import redo_last, undo_last
 from farmdesk.desk.life_dialog import LifeDialog
 from farmdesk.desk.note_dialog import NoteDialog
+from farmdesk.desk.page_painting import draw_page
 from farmdesk.desk.photo_view import PhotoDialog
+from farmdesk.desk.preview import PreviewDialog
+from farmdesk.paper.pages import Photograph
 from farmdesk.reports.check import check_farm
 from farmdesk.store.photos import all_photos
 from farmdesk.store.schema import PHOTO
@@ -177,3 +180,31 @@ def test_a_photo_that_is_lost_is_said_in_its_place(
     assert not life.notes.photo.has_photo
     assert "no longer in the farm's file" in life.notes.photo.told
     assert not check_farm(farm_window.store).is_clean
+
+
+def test_the_photos_are_printed_with_the_page(
+    life: LifeDialog, farm_window: FarmWindow, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    dialog = write(life, farm_window)
+    choose(monkeypatch, picture(tmp_path, "a.png", "#c02020"))
+    dialog.photos.choose()
+    save(dialog, farm_window)
+    life.activateWindow()
+    farm_window.settle()
+    QTest.keyClick(life, Qt.Key.Key_P, CONTROL)
+    farm_window.settle()
+    preview = farm_window.dialog()
+    assert isinstance(preview, PreviewDialog)
+    page = preview.preview.pages[-1]
+    photo = next(mark for mark in page.marks if isinstance(mark, Photograph))
+    paper = QImage(round(page.width_mm * 2), round(page.height_mm * 2), QImage.Format.Format_RGB32)
+    paper.fill(Qt.GlobalColor.white)
+    painter = QPainter(paper)
+    draw_page(painter, page, dots_per_mm=2)
+    painter.end()
+    middle = paper.pixelColor(
+        round(2 * (photo.x_mm + photo.width_mm / 2)), round(2 * (photo.y_mm + photo.height_mm / 2))
+    )
+    assert (middle.red() > 150, middle.green() < 80) == (True, True)
+    preview.reject()
+    farm_window.settle()

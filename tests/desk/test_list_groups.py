@@ -127,3 +127,59 @@ def test_a_list_too_long_to_group_says_so_and_groups_what_is_filtered(
     lots.table.group_by("species")
     settled()
     assert headings(lots) == ["Enoki (2)", "Oyster (1)"]
+
+
+def chosen(view: ListView) -> list[int]:
+    return [row.id for row in view.chosen_rows()]
+
+
+def test_keys_pass_over_the_headings_of_open_groups(lots, qtbot) -> None:
+    # Headings stand in rows 0, 2 and 4, before the lots 4, 2 and 1, 3.
+    lots.table.group_by("species")
+    lots.view.setFocus()
+    steps = []
+    for key in (Qt.Key.Key_Down,) * 5 + (Qt.Key.Key_Up,) * 5:
+        qtbot.keyClick(lots.view, key)
+        steps += chosen(lots)
+    assert steps == [4, 2, 1, 3, 3, 1, 2, 4, 4, 4]
+    for key, lot in (
+        (Qt.Key.Key_End, 3), (Qt.Key.Key_Home, 4), (Qt.Key.Key_PageDown, 3),
+        (Qt.Key.Key_PageUp, 4),
+    ):  # fmt: skip
+        qtbot.keyClick(lots.view, key)
+        assert chosen(lots) == [lot]
+    qtbot.keyClick(lots.view, Qt.Key.Key_Down, Qt.KeyboardModifier.ShiftModifier)
+    assert chosen(lots) == [4, 2], "a range over a heading holds rows alone"
+
+
+def test_minus_closes_the_group_and_plus_opens_it(lots, qtbot) -> None:
+    lots.table.group_by("species")
+    lots.choose(lambda row: row.id == 2)
+    qtbot.keyClick(lots.view, Qt.Key.Key_Minus)
+    assert lots.table.rowCount() == 6
+    assert lots.table.heading_at(lots.view.currentIndex().row()).text == "Enoki"
+    qtbot.keyClick(lots.view, Qt.Key.Key_Down)
+    assert chosen(lots) == [1]
+    qtbot.keyClick(lots.view, Qt.Key.Key_Up)
+    assert lots.table.heading_at(lots.view.currentIndex().row()).text == "Enoki", "to be opened"
+    qtbot.keyClick(lots.view, Qt.Key.Key_Plus)
+    assert chosen(lots) == [2]
+    assert lots.table.rowCount() == 7
+
+
+def test_where_all_groups_are_closed_keys_go_from_heading_to_heading(lots, qtbot) -> None:
+    lots.table.group_by("species")
+    lots.table.open_all(opened=False)
+    lots.view.setFocus()
+    for at in (0, 1, 2, 2):
+        qtbot.keyClick(lots.view, Qt.Key.Key_Down)
+        assert lots.view.currentIndex().row() == at
+    qtbot.keyClick(lots.view, Qt.Key.Key_Return)
+    assert lots.table.rowCount() == 5
+
+
+def test_without_groups_minus_and_plus_do_nothing(lots, qtbot) -> None:
+    lots.choose(lambda row: row.id == 2)
+    qtbot.keyClick(lots.view, Qt.Key.Key_Minus)
+    qtbot.keyClick(lots.view, Qt.Key.Key_Plus)
+    assert lots.table.rowCount() == 4

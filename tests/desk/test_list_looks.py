@@ -25,17 +25,17 @@ from farmdesk.wording.formats import Formats
 class Place(QWidget):
     """A place that remembers lists, as the window does."""
 
-    def __init__(self, memory: ListMemory) -> None:
+    def __init__(self, memory: ListMemory, group: str = "") -> None:
         super().__init__()
         self.list_memory = memory
         self.context = None
-        self.list = ListView(COLUMNS, name="Harvest lots")
+        self.list = ListView(COLUMNS, name="Harvest lots", group=group)
         QVBoxLayout(self).addWidget(self.list)
         self.resize(800, 400)
 
 
-def show_place(qtbot, memory: ListMemory) -> ListView:
-    place = Place(memory)
+def show_place(qtbot, memory: ListMemory, group: str = "") -> ListView:
+    place = Place(memory, group)
     qtbot.addWidget(place)
     place.show()
     place.list.set_rows(LOTS)
@@ -68,6 +68,19 @@ def test_a_list_left_as_it_began_is_not_kept(qtbot, light, tmp_path: Path) -> No
     show_place(qtbot, memory)
     memory.save()
     assert not (tmp_path / "lists.json").exists()
+
+
+def test_groups_of_the_list_itself_are_turned_off_for_good(qtbot, light, tmp_path: Path) -> None:
+    path = tmp_path / "lists.json"
+    memory = ListMemory(path)
+    first = show_place(qtbot, memory, group="species")
+    assert first.table.group == "species"
+    first.table.group_by("")
+    memory.save()
+    again = show_place(qtbot, ListMemory(path), group="species")
+    assert again.table.group == ""
+    again.look.reset()
+    assert again.table.group == "species", "as it began"
 
 
 @pytest.mark.parametrize(

@@ -25,9 +25,9 @@ FILE = "time;temp °C;rh;co2\n" + "".join(
 
 @pytest.fixture
 def part(farm_window: FarmWindow) -> ClimatePart:
-    page = farm_window.show("rooms")
-    found = page.part("climate")
+    found = farm_window.show("rooms").show_part("climate")
     assert isinstance(found, ClimatePart)
+    farm_window.settle()
     return found
 
 

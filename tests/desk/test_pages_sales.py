@@ -215,6 +215,7 @@ def test_papers_are_seen_before_they_are_printed(
     assert "I-0001" in texts[1]
     # 2.500 kg at 13.50, to the cent.
     assert "33.75" in texts[1]
+    assert "US$" not in " ".join(texts), "the farm's own money, though this desk is British"
     preview.reject()
     papers.reject()
 

@@ -2,31 +2,22 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+from pathlib import Path
+
+import pytest
 from farm_window import FarmWindow
 from PySide6.QtCore import Qt
 from PySide6.QtTest import QTest
+from PySide6.QtWidgets import QFileDialog
+from today_farm import old_batch
 
-from farmdesk.actions.inoculation import SpawnUse, inoculate
-from farmdesk.actions.lab import register_spawn
 from farmdesk.desk.pages.today import _PLACES, TodayPage
+from farmdesk.desk.preview import PreviewDialog
 from farmdesk.desk.wedge import WedgeFilter
+from farmdesk.paper.pages import TextRun
+from farmdesk.paper.table_pages import SIZES_MM
 from farmdesk.reports.today_rows import SECTIONS
-
-KG = 1_000_000
-LONG_AGO = "2026-01-05T10:00:00Z"
-
-
-def old_batch(window: FarmWindow):
-    strain = window.all("strain")[0].id
-    spawn = window.act(
-        lambda act: register_spawn(act, strain=strain, bags=1, each_mg=3 * KG), happened_at=LONG_AGO
-    )[0]
-    return window.act(
-        lambda act: inoculate(
-            act, strain=strain, spawn=[SpawnUse(spawn.id, KG)], bags=4, block_mg=2 * KG
-        ),
-        happened_at=LONG_AGO,
-    )
 
 
 def test_every_section_leads_to_a_place() -> None:
@@ -85,3 +76,31 @@ def test_a_scan_on_the_page_is_a_scan_and_no_digit(
         assert lines == ["1000004721"]
     finally:
         wedge.stop(qapp)
+
+
+@pytest.mark.parametrize("paper", ["a4", "letter"])
+def test_the_wall_sheet_is_seen_before_it_is_printed_or_kept(
+    farm_window: FarmWindow, monkeypatch: pytest.MonkeyPatch, tmp_path: Path, paper: str
+) -> None:
+    batch = old_batch(farm_window)
+    formats = replace(farm_window.context.formats, paper=paper)
+    page = TodayPage(replace(farm_window.context, formats=formats), farm_window.window)
+    page.show()
+    farm_window.settle()
+    page.work.view.setFocus()
+    QTest.keyClick(page.work.view, Qt.Key.Key_W, Qt.KeyboardModifier.ControlModifier)
+    dialog = farm_window.dialog()
+    assert isinstance(dialog, PreviewDialog)
+    (sheet, *_) = dialog.preview.pages
+    assert (sheet.width_mm, sheet.height_mm) == SIZES_MM["letter" if paper == "letter" else "A4"]
+    texts = [mark.text for mark in sheet.marks if isinstance(mark, TextRun)]
+    assert f"Look at: {batch.name}" in texts
+    chosen = tmp_path / "wall.pdf"
+    monkeypatch.setattr(QFileDialog, "getSaveFileName", lambda *_, **__: (str(chosen), ""))
+    QTest.keyClick(dialog.preview, Qt.Key.Key_S, Qt.KeyboardModifier.ControlModifier)
+    farm_window.settle()
+    assert chosen.read_bytes().startswith(b"%PDF")
+    dialog.reject()
+    farm_window.settle()
+    page.hide()
+    page.deleteLater()

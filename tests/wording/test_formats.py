@@ -80,3 +80,11 @@ def test_things_are_counted() -> None:
 
 def test_the_decimal_sign_is_known() -> None:
     assert [Formats(locale=one).decimal_comma for one in ("en_US", "de_DE")] == [False, True]
+
+
+def test_a_day_with_its_weekday() -> None:
+    american, spanish = Formats(locale="en_US"), Formats(locale="es_ES")
+    assert american.long_day("2026-11-27") == "Friday, November 27, 2026"
+    assert spanish.long_day("2026-11-27") == "viernes, 27 de noviembre de 2026"
+    assert american.near_day("2026-11-27") == "Fri, Nov 27"
+    assert spanish.near_day("2026-11-27") == "vie, 27 nov"

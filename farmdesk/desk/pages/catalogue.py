@@ -184,7 +184,7 @@ class CataloguePage(Page):
         found = [one for one in spec.fields if one.name == name]
         if not found:
             low, high = spec.field(f"{name}_low"), spec.field(f"{name}_high")
-            title = low.short or low.label.removesuffix(", from")
+            title = low.column_title
             shown = partial(self._range_text, low, high)
             return Column(name, title, shown, width=max(12, len(title) + 2))
         one = found[0]
@@ -256,7 +256,7 @@ class CataloguePage(Page):
                 else:
                     acts.retire(act, kind, one.id)
 
-        self.context.act(turn, then=lambda _done: self._told("changed", rows))
+        self.context.act(turn, then=lambda _done: self._told(tr("changed"), rows))
 
     def _delete(self, rows: list[Any]) -> None:
         kind = self.spec.kind
@@ -265,7 +265,7 @@ class CataloguePage(Page):
             for one in rows:
                 acts.delete(act, kind, one.id)
 
-        self.context.act(remove, then=lambda _done: self._told("deleted", rows))
+        self.context.act(remove, then=lambda _done: self._told(tr("deleted"), rows))
 
     def _told(self, word: str, rows: list[Any]) -> None:
         names = ", ".join(name_of(one, self.catalogue) for one in rows)
@@ -304,7 +304,7 @@ def _value(name: str, row: Any) -> Any:
 
 
 def _retired_word(retired: bool) -> str:
-    return "retired" if retired else ""
+    return tr("retired") if retired else ""
 
 
 def _taken(spec: KindSpec) -> dict[str, Kind]:

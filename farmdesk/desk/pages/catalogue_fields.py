@@ -28,6 +28,8 @@ from farmdesk.quantities.percent import read_percent
 from farmdesk.quantities.temperature import read_temperature
 from farmdesk.reports.catalogue import Catalogue
 from farmdesk.wording.formats import Formats
+from farmdesk.wording.language import tr
+from farmdesk.wording.states import say_code
 
 _UM_PER_MM = 1_000
 Maker = Callable[[FieldSpec, Formats, Catalogue, Any], Field]
@@ -79,6 +81,8 @@ def show_cell(one: FieldSpec, value: Any, formats: Formats, catalogue: Catalogue
         return catalogue.name(one.ref, value)
     if one.kind == "choice" and one.choices is not None:
         return dict(one.choices()).get(value, str(value))
+    if one.words:
+        return say_code(one.words, value)
     return _SHOWS.get(one.kind, _show_plain)(value, formats)
 
 
@@ -134,7 +138,7 @@ _SHOWS: Mapping[str, Callable[[Any, Formats], str]] = {
     "celsius": lambda value, formats: formats.temperature(value),
     "mass": lambda value, formats: formats.mass(value),
     "money": lambda value, formats: formats.money(value),
-    "check": lambda value, _formats: "yes" if value else "no",
+    "check": lambda value, _formats: tr("yes") if value else tr("no"),
     "length": lambda value, formats: f"{_number_text(_mm(value), formats)} mm",
 }
 
@@ -144,7 +148,15 @@ def _options(one: FieldSpec, **more: Any) -> dict[str, Any]:
 
 
 def _text(one: FieldSpec, _formats: Formats, _catalogue: Catalogue, thing: Any) -> Field:
-    return TextField(one.name, one.label, **_options(one, value=getattr(thing, one.name)))
+    value = getattr(thing, one.name)
+    if not one.words:
+        return TextField(one.name, one.label, **_options(one, value=value))
+    codes = {tr(word).casefold(): code for code, word in one.words.items()}
+
+    def read(text: str) -> str:
+        return codes.get(text.strip().casefold(), text)
+
+    return ReadField(one.name, one.label, read, **_options(one, value=say_code(one.words, value)))
 
 
 def _notes(one: FieldSpec, _formats: Formats, _catalogue: Catalogue, thing: Any) -> Field:

@@ -3,14 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from decimal import Decimal
 from functools import cache
 from typing import Any, Literal
 from zoneinfo import available_timezones
 
-from babel import Locale
-
+from farmdesk.desk.locale_choices import CURRENCIES, locale_choices, mass_choices
 from farmdesk.domain.catalogue import (
     Crate,
     Customer,
@@ -28,16 +27,15 @@ from farmdesk.domain.catalogue import (
     Strain,
     TaxRate,
 )
+from farmdesk.wording.happenings import name_things
 from farmdesk.wording.language import tr
+from farmdesk.wording.states import REASON_USES, ROOM_USES, WRAPS
 
 FieldKind = Literal[
     "text", "notes", "whole", "number", "percent", "celsius", "mass", "money", "choice", "ref",
     "check", "length", "parts",
 ]  # fmt: skip
 Choices = Callable[[], tuple[tuple[Any, str], ...]]
-CURRENCIES = ("USD", "EUR", "GBP", "CAD", "AUD", "NZD", "CHF", "SEK", "NOK", "DKK", "JPY", "MXN")
-_LOCALES = ("en_US", "en_GB", "en_CA", "en_AU", "de_DE", "es_ES", "es_MX", "fr_FR", "fr_CA",
-            "it_IT", "nl_NL", "pt_BR", "pl_PL", "sv_SE", "da_DK", "ja_JP")  # fmt: skip
 
 
 @dataclass(frozen=True)
@@ -55,6 +53,8 @@ class FieldSpec:
     highest: int = 100
     short: str = ""
     """The title of its column, where the label is too long for one."""
+    words: Mapping[str, str] = field(default_factory=dict)
+    """Codes among its texts that have a word; every other text is a person's own."""
 
     @property
     def column_title(self) -> str:
@@ -68,7 +68,6 @@ class KindSpec:
 
     kind: str
     title: str
-    one: str
     fields: tuple[FieldSpec, ...]
     columns: tuple[str, ...]
     blank: Any = None
@@ -77,6 +76,11 @@ class KindSpec:
     def field(self, name: str) -> FieldSpec:
         """The field with this name."""
         return next(one for one in self.fields if one.name == name)
+
+    @property
+    def one(self) -> str:
+        """What one of them is called."""
+        return name_things(self.kind)
 
     @property
     def can_add(self) -> bool:
@@ -93,9 +97,9 @@ def _zones() -> tuple[tuple[Any, str], ...]:
     return tuple((one, one.replace("_", " ")) for one in sorted(available_timezones()))
 
 
-@cache
-def _locales() -> tuple[tuple[Any, str], ...]:
-    return tuple((one, Locale.parse(one).get_display_name("en") or one) for one in _LOCALES)
+def _words(words: Mapping[str, str]) -> Choices:
+    """Codes to choose from, in words."""
+    return _fixed(*[(code, tr(word)) for code, word in words.items()])
 
 
 def _field(name: str, label: str, kind: FieldKind = "text", **more: Any) -> FieldSpec:
@@ -103,8 +107,10 @@ def _field(name: str, label: str, kind: FieldKind = "text", **more: Any) -> Fiel
 
 
 def _pair(name: str, label: str, kind: FieldKind, **more: Any) -> tuple[FieldSpec, FieldSpec]:
+    more.setdefault("short", label)
     low = FieldSpec(f"{name}_low", tr("{label}, from").format(label=label), kind, **more)
-    return low, replace(low, name=f"{name}_high", label=f"{label}, to", group="")
+    to = tr("{label}, to").format(label=label)
+    return low, replace(low, name=f"{name}_high", label=to, group="")
 
 
 _NAME = FieldSpec("name", tr("Name"), required=True)
@@ -114,10 +120,9 @@ _STATUS = FieldSpec("status", tr("Status of the figures"), "notes")
 _UNITS = _fixed(
     ("kg", tr("by the kilogram")), ("lb", tr("by the pound")), ("pack", tr("by the pack"))
 )
-_ROOM_USES = _fixed(*[(one, one) for one in ("lab", "incubation", "fruiting", tr("cold store"))])
 
 _SPECIES = KindSpec(
-    "species", tr("Species"), "species",
+    "species", tr("Species"),
     (
         _field("code", tr("Code"), required=True, hint=tr("Two capital letters, such as OY.")),
         _NAME,
@@ -134,7 +139,7 @@ _SPECIES = KindSpec(
         _field("flushes", tr("Flushes"), "whole", required=True),
         *_pair("rest_days", tr("Days of rest between flushes"), "whole", required=True),
         *_pair("be_percent", tr("Biological efficiency, %"), "percent",
-               short="BE", highest=1000, required=True),
+               short=tr("BE"), highest=1000, required=True),
         _field("flush_shares", tr("Shares of the flushes"),
             hint=tr("Percentages, such as 60/30/10.")),
         _field("caution", tr("Caution for buyers"), "notes", group=tr("Caution")),
@@ -148,22 +153,22 @@ _SPECIES = KindSpec(
 )  # fmt: skip
 
 _STORAGE = KindSpec(
-    "storage_life", tr("Storage life"), tr("storage life"),
+    "storage_life", tr("Storage life"),
     (
         _field("species", tr("Species"), "ref", ref="species", required=True),
-        _field("wrap", tr("Wrap")),
+        _field("wrap", tr("Wrap"), words=WRAPS),
         _field("temperature_c", tr("Temperature"), "celsius", required=True),
         _field("days", tr("Days until unsaleable"), "number", short=tr("Days"), required=True),
         _SOURCE, _STATUS,
     ),
     ("species", "wrap", "temperature_c", "days", "source", "status"),
-    StorageLife(0, days=Decimal(7), status="our own figures"),
+    StorageLife(0, days=Decimal(7), status=tr("our own figures")),
     tr("Shelf dates are estimates from these days; a person looks before "
 "selling."),
 )  # fmt: skip
 
 _STRAIN = KindSpec(
-    "strain", tr("Strains"), "strain",
+    "strain", tr("Strains"),
     (
         _field("species", tr("Species"), "ref", ref="species", required=True),
         _field("code", tr("Code"), required=True,
@@ -181,10 +186,10 @@ _STRAIN = KindSpec(
 )  # fmt: skip
 
 _ROOM = KindSpec(
-    "room", tr("Rooms"), "room",
+    "room", tr("Rooms"),
     (
         _NAME,
-        _field("use", tr("Used for"), "choice", choices=_ROOM_USES, required=True),
+        _field("use", tr("Used for"), "choice", choices=_words(ROOM_USES), required=True),
         _field("capacity", tr("Bags it holds"), "whole", required=True),
         _field("shelves", tr("Shelves"),
                hint=tr("Their names with blanks between: A1 A2 B1. Each gets a card.")),
@@ -199,14 +204,14 @@ _ROOM = KindSpec(
 )  # fmt: skip
 
 _PERSON = KindSpec(
-    "person", tr("People"), "person",
+    "person", tr("People"),
     (_NAME, _field("initials", tr("Initials"), required=True)),
     ("name", "initials"),
     Person(0, "", ""),
 )  # fmt: skip
 
 _INGREDIENT = KindSpec(
-    "ingredient", tr("Ingredients"), "ingredient",
+    "ingredient", tr("Ingredients"),
     (
         _NAME,
         _field("moisture_percent", tr("Own moisture, % of wet weight"), "percent",
@@ -219,7 +224,7 @@ _INGREDIENT = KindSpec(
 )  # fmt: skip
 
 _RECIPE = KindSpec(
-    "recipe", tr("Recipes"), "recipe",
+    "recipe", tr("Recipes"),
     (
         _NAME,
         _field("parts", tr("Ingredients, % of dry mass"), "parts",
@@ -235,7 +240,7 @@ _RECIPE = KindSpec(
 )  # fmt: skip
 
 _CRATE = KindSpec(
-    "crate", tr("Crates"), "crate",
+    "crate", tr("Crates"),
     (_NAME, _field("tare_mg", tr("Empty weight (tare)"), "mass", short=tr("Tare"), required=True)),
     ("name", "tare_mg"),
     Crate(0, "", 0),
@@ -243,7 +248,7 @@ _CRATE = KindSpec(
 )  # fmt: skip
 
 
-def _reasons(title: str, one: str, use: Choices, blank: Reason, about: str) -> KindSpec:
+def _reasons(title: str, use: Choices, blank: Reason, about: str) -> KindSpec:
     fields = (
         _NAME,
         _field("use", tr("Used for"), "choice", choices=use, required=True),
@@ -251,20 +256,19 @@ def _reasons(title: str, one: str, use: Choices, blank: Reason, about: str) -> K
         _field("contamination", tr("Counts as contamination"), "check", short=tr("Contamination")),
         _NOTE,
     )
-    return KindSpec("reason", title, one, fields, ("name", "use", "contamination", "note"), blank,
+    return KindSpec("reason", title, fields, ("name", "use", "contamination", "note"), blank,
                     about)  # fmt: skip
 
 
 _REASON = _reasons(
-    tr("Reasons"), "reason",
-    _fixed(("discard", tr("discarding a bag")), ("waste", tr("waste of stock")), ("gift", "gift"),
-           ("own", tr("own use")), ("drying", "drying")),
+    tr("Reasons"),
+    _words({use: word for use, word in REASON_USES.items() if use != "count"}),
     Reason(0, "", "", "discard", 0),
     tr("Why a bag was discarded, or stock left the cold store unsold."),
 )  # fmt: skip
 
 _PRODUCT = KindSpec(
-    "product", tr("Products"), "product",
+    "product", tr("Products"),
     (
         _NAME,
         _field("species", tr("Species"), "ref", ref="species", hint=tr("Empty for a mix.")),
@@ -281,7 +285,7 @@ _PRODUCT = KindSpec(
         _field("tax_rate", tr("Tax rate"), "ref", ref="tax_rate",
                hint=tr("Empty: the farm's own.")),
         _field("gtin", tr("GTIN"), hint=tr("Only with a company prefix of GS1.")),
-        _field("wrap", tr("Wrap")),
+        _field("wrap", tr("Wrap"), words=WRAPS),
         _field("caution", tr("Caution on the pack"), "notes"),
     ),
     ("name", "species", "unit", "pack_mg", "wrap"),
@@ -289,7 +293,7 @@ _PRODUCT = KindSpec(
 )  # fmt: skip
 
 _TAX_RATE = KindSpec(
-    "tax_rate", tr("Tax rates"), tr("tax rate"),
+    "tax_rate", tr("Tax rates"),
     (
         _NAME,
         _field("percent", tr("Percent"), "percent", required=True),
@@ -299,12 +303,10 @@ _TAX_RATE = KindSpec(
     about=tr("Which rate holds for what is settled by law; ask your tax office."),
 )  # fmt: skip
 
-_PRICE_LIST = KindSpec(
-    "price_list", tr("Price lists"), tr("price list"), (_NAME,), ("name",), PriceList(0, "")
-)
+_PRICE_LIST = KindSpec("price_list", tr("Price lists"), (_NAME,), ("name",), PriceList(0, ""))
 
 _PRICE = KindSpec(
-    "price", tr("Prices"), "price",
+    "price", tr("Prices"),
     (
         _field("price_list", tr("Price list"), "ref", ref="price_list", required=True),
         _field("product", tr("Product"), "ref", ref="product", required=True),
@@ -316,7 +318,7 @@ _PRICE = KindSpec(
 )  # fmt: skip
 
 _CUSTOMER = KindSpec(
-    "customer", tr("Customers"), "customer",
+    "customer", tr("Customers"),
     (
         _NAME,
         _field("address", tr("Address"), "notes"),
@@ -333,12 +335,12 @@ _CUSTOMER = KindSpec(
 )  # fmt: skip
 
 _STOCK = KindSpec(
-    "label_stock", tr("Label stocks"), tr("label stock"),
+    "label_stock", tr("Label stocks"),
     (
         _NAME,
         _field("feed", tr("Fed as"), "choice", required=True,
-               choices=_fixed(("sheet", "sheets"), ("roll", "roll"))),
-        _field("dpi", tr("Printer's dots per inch"), "whole", short="dpi", required=True),
+               choices=_fixed(("sheet", tr("sheets")), ("roll", tr("roll")))),
+        _field("dpi", tr("Printer's dots per inch"), "whole", short=tr("dpi"), required=True),
         _field("page_width_um", tr("Page width (mm)"), "length", required=True, group=tr("Page")),
         _field("page_height_um", tr("Page height (mm)"), "length", required=True),
         _field("columns", tr("Labels across"), "whole", required=True),
@@ -358,15 +360,15 @@ _STOCK = KindSpec(
 )  # fmt: skip
 
 _FARM = KindSpec(
-    "farm", tr("Farm settings"), "settings",
+    "farm", tr("Farm settings"),
     (
         _NAME,
         _field("address", tr("Address on papers"), "notes"),
         _field("zone", tr("Time zone"), "choice", choices=_zones, required=True),
-        _field("locale", tr("Dates and numbers as in"), "choice", choices=_locales, required=True),
+        _field("locale", tr("Dates and numbers as in"), "choice", required=True,
+               choices=lambda: tuple(locale_choices())),
         _field("mass_unit", tr("Weights in"), "choice", required=True,
-               choices=_fixed(("kg", "kilograms"), ("g", "grams"), ("lb", "pounds"),
-                              ("oz", "ounces"), ("lb_oz", tr("pounds and ounces")))),
+               choices=lambda: tuple(mass_choices())),
         _field("temperature_unit", tr("Temperatures in"), "choice", required=True,
                choices=_fixed(("C", "°C"), ("F", "°F"))),
         _field("currency", tr("Money in"), "choice", required=True,

@@ -37,7 +37,7 @@ from farmdesk.reports.fruiting_lists import (
     load_shares,
 )
 from farmdesk.wording.language import tr
-from farmdesk.wording.states import say_state
+from farmdesk.wording.states import KNOWN_BY, say_code, say_state
 
 _BAG_KINDS: dict[str, Kind] = dict.fromkeys(("flush", "days_open", "days_since_pick"), "integer")
 _BATCH_KINDS: dict[str, Kind] = dict.fromkeys(
@@ -228,7 +228,7 @@ class FruitingPage(Page):
                 Column("flush", tr("Flush"), width=6, right=True),
                 Column("grade", tr("Grade"), width=6),
                 Column("net_mg", tr("Net"), text=self._mass, width=11, right=True),
-                Column("left_mg", "Left", text=self._mass, width=11, right=True),
+                Column("left_mg", tr("Left"), text=self._mass, width=11, right=True),
                 Column("shelf_on", tr("Shelf date"), text=self._day, width=13),
                 Column("state", tr("State"), _state, width=17),
                 Column("typed", tr("As typed"), width=15),
@@ -252,7 +252,7 @@ class FruitingPage(Page):
                 Column("name", tr("Bag"), width=17),
                 Column("flush", tr("Flush"), width=6, right=True),
                 Column("amount_mg", tr("Share"), text=self._mass, width=12, right=True),
-                Column("how", tr("How it is known"), width=18),
+                Column("how", tr("How it is known"), text=partial(say_code, KNOWN_BY), width=18),
             ],
             name=tr("Shares of the bags"),
             empty_text=tr("Choose a pick above to see what each bag gave."),
@@ -384,4 +384,4 @@ def _name(row: BagRow | BatchRow) -> str:
 
 
 def _state(row: PickRow) -> str:
-    return "weighed" if row.is_weighed else tr("● waits for weight")
+    return say_state("weighed") if row.is_weighed else tr("● waits for weight")

@@ -50,10 +50,10 @@ from farmdesk.wording.language import tr
 from farmdesk.wording.states import say_state
 
 _PLACES = {
-    "before": "from",
-    "within": tr("● now, to"),
-    "overdue": tr("▲ late since"),
-    "": tr("was from"),
+    "before": tr("from {day}"),
+    "within": tr("● now, to {day}"),
+    "overdue": tr("▲ late since {day}"),
+    "": tr("was from {day}"),
 }
 _FIGURES = ("age", "made", "incubating", "colonised", "opened", "slow")
 _COUNTS: dict[str, Kind] = dict.fromkeys(_FIGURES, "integer")
@@ -275,7 +275,7 @@ class IncubationPage(Page):
         if not first:
             return ""
         day = self.context.formats.day(last if place in ("within", "overdue") else first)
-        return f"{_PLACES[place]} {day}"
+        return _PLACES[place].format(day=day)
 
     def _day(self, day: str) -> str:
         return self.context.formats.day(day) if day else ""

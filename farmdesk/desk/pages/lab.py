@@ -32,17 +32,14 @@ from farmdesk.paper.tables import Kind
 from farmdesk.reports.lab_choices import LabThings, RunRow, load_lab
 from farmdesk.reports.lab_growth import GrowthRow
 from farmdesk.wording.language import tr
+from farmdesk.wording.states import FORMS, say_code, say_state
 
 _STATUS_WORDS = {
-    "kept": tr("kept"),
-    "empty": tr("used up"),
     "discarded": tr("thrown away"),
     "planned": tr("planned, not weighed yet"),
     "mixed": tr("mixed, not heated yet"),
-    "passed": tr("passed"),
-    "held": tr("held"),
-    "failed": tr("failed"),
 }
+"""States that the lab says more of than their word."""
 
 
 class LabPage(Page):
@@ -163,7 +160,7 @@ class LabPage(Page):
             [
                 Column("name", tr("Culture"), width=14),
                 Column("strain", tr("Strain"), self._strain, width=22),
-                Column("form", tr("Form"), width=14),
+                Column("form", tr("Form"), text=partial(say_code, FORMS), width=14),
                 Column("transfers", tr("Transfers"), self._transfers, width=12, right=True),
                 Column("made_on", tr("Made"), text=self._day, width=14),
                 Column("growth", tr("Growth"), self._growth, width=21),
@@ -343,4 +340,4 @@ def _used(row: Spawn) -> int:
 
 
 def _status(status: str) -> str:
-    return _STATUS_WORDS.get(status, status)
+    return _STATUS_WORDS.get(status) or say_state(status)

@@ -30,6 +30,7 @@ from farmdesk.quantities.percent import read_percent
 from farmdesk.reports.lab_choices import LabThings, RunRow
 from farmdesk.store.farm_store import FarmStore
 from farmdesk.wording.language import tr
+from farmdesk.wording.states import FORMS
 
 FLAME = tr(
     "⚠ Alcohol and flame do not go together: let hands, gloves and bench dry before a flame is "
@@ -40,12 +41,6 @@ PRESSURE = tr(
     "safety valve and gauge tested, never open it under pressure. This record shows what was "
     "entered; it proves nothing about the load."
 )
-_FORMS = {
-    "plate": tr("plate"),
-    "slant": tr("slant"),
-    "liquid culture": tr("liquid culture"),
-    "jar": tr("jar"),
-}
 _OUTCOME_WORDS = {
     "passed": tr("passed: may be inoculated"),
     "held": tr("held: to be looked at first"),
@@ -70,7 +65,7 @@ class CultureDialog(FormDialog):
         )  # fmt: skip
         add(
             ChoiceField(
-                "form", tr("Form"), list(_FORMS.items()), required=True,
+                "form", tr("Form"), [(one, tr(word)) for one, word in FORMS.items()], required=True,
                 value=parent.form if parent else "plate",
             )
         )  # fmt: skip

@@ -94,7 +94,7 @@ class _UseRow(QWidget):
         super().__init__()
         self.spawn = ChoiceField("spawn", tr("Bag of spawn"), choices)
         self.amount = MassField("amount", tr("Amount"), formats, placeholder=tr("2.4 kg"))
-        self.bags = ReadField("bags", tr("Into bags"), _read_range, placeholder="all")
+        self.bags = ReadField("bags", tr("Into bags"), _read_range, placeholder=tr("all"))
         self.bags.setMaximumWidth(140)
         self.remove = QPushButton(tr("Remove"))
         self.remove.setAutoDefault(False)
@@ -249,7 +249,7 @@ def below_label(button: QPushButton) -> QWidget:
 
 def _read_range(text: str) -> tuple[int, int] | None:
     bare = text.strip().casefold()
-    if bare == "all":
+    if bare in ("all", tr("all").casefold()):
         return None
     found = _RANGE.fullmatch(bare)
     if found is None:

@@ -39,6 +39,9 @@ from farmdesk.reports.mix_sheet import MixLine, MixPlan, load_mix, tell_loads, t
 from farmdesk.reports.mix_sums import tell_blocks_from, tell_dry_down, tell_plan, tell_wet_mix
 from farmdesk.wording.language import tr
 
+_MASSES = tr("4.26 kg, 540 g")
+"""What may be typed where three fields stand side by side."""
+
 
 class SubstrateSums(QWidget):
     """Nothing here is kept, except a measured moisture and the vessels."""
@@ -101,7 +104,7 @@ class SubstrateSums(QWidget):
         self.sheet.clicked.connect(lambda _=False: self.show_sheet())
         self._add_row(self.sheet)
         self.stock = ChoiceField("stock", tr("What there is of"))
-        self.stock_mass = MassField("stock_mass", tr("Amount"), formats)
+        self.stock_mass = MassField("stock_mass", tr("Amount"), formats, placeholder=_MASSES)
         self.stock_told = self._add_group(
             tr("How many blocks a stock is enough for"), self.stock, self.stock_mass,
             name=tr("Blocks from stock"),
@@ -158,7 +161,7 @@ class SubstrateSums(QWidget):
 
     def _add_off_mix(self) -> None:
         formats = self.context.formats
-        self.total = MassField("total", tr("Weight of the mix"), formats)
+        self.total = MassField("total", tr("Weight of the mix"), formats, placeholder=_MASSES)
         self.moisture = ReadField("moisture", tr("Its moisture, %"), self._read_percent)
         self.dry_stock = ChoiceField("dry_stock", tr("Dry stock at hand"))
         self.off_told = self._add_group(
@@ -183,8 +186,8 @@ class SubstrateSums(QWidget):
 
     def _add_dry_down(self) -> None:
         formats = self.context.formats
-        self.wet = MassField("wet", tr("Sample, wet"), formats)
-        self.dry = MassField("dry", tr("The same, dried"), formats)
+        self.wet = MassField("wet", tr("Sample, wet"), formats, placeholder=_MASSES)
+        self.dry = MassField("dry", tr("The same, dried"), formats, placeholder=_MASSES)
         self.ingredient = ChoiceField("ingredient", tr("Sample of"))
         self.dry_told = self._add_group(
             tr("Moisture by drying a sample"), self.wet, self.dry, self.ingredient,

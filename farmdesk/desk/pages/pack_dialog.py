@@ -27,6 +27,7 @@ from farmdesk.errors import NotUnderstood, problem
 from farmdesk.reports.cold_store_lists import ColdStore, LotRow, settle_amount
 from farmdesk.wording.formats import Formats
 from farmdesk.wording.language import tr
+from farmdesk.wording.states import WRAPS, say_code
 
 AIR = tr(
     "⚠ Fresh mushrooms must breathe: never airtight, never under vacuum, as "
@@ -243,7 +244,7 @@ class PacksDialog(FormDialog):
         if product is None:
             return
         words = [
-            tr("Wrap: {wrap}.").format(wrap=product.wrap) if product.wrap else "",
+            tr("Wrap: {wrap}.").format(wrap=say_code(WRAPS, product.wrap)) if product.wrap else "",
             _FORM_HINTS.get(product.form, ""),
             product.caution,
         ]

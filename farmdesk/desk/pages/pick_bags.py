@@ -97,9 +97,7 @@ class BagsField(Field):
         column = QVBoxLayout(editor)
         column.setContentsMargins(0, 0, 0, 0)
         self.line = QLineEdit()
-        self.line.setPlaceholderText(
-            tr("scan, or type OY01-0147-017, OY01-0147 or OY01-0147-001..020")
-        )
+        self.line.setPlaceholderText(tr("scan, or type OY01-0147 or OY01-0147-001..020"))
         self.line.setAccessibleName(tr("Bag or batch"))
         self.line.setMaxLength(400)
         self.line.setCompleter(_completer(things, self.line))

@@ -7,6 +7,7 @@ from typing import ClassVar
 
 from farmdesk.desk.pages.ahead_part import AheadPart
 from farmdesk.desk.pages.climate_part import ClimatePart
+from farmdesk.desk.pages.rooms_plan import PlanPart
 from farmdesk.desk.pages.sums_part import MakeTables
 from farmdesk.desk.tabbed_page import TabbedPage
 from farmdesk.domain.codes import read_name
@@ -55,8 +56,9 @@ class RoomsPage(TabbedPage):
     title = tr("Rooms")
     help_text = tr("The rooms of the farm, a part on each tab.")
     interest = frozenset({"room", "bag", "batch", "room_reading", "climate_day", "species",
-                          "strain", "farm"})  # fmt: skip
+                          "strain", "farm", "planned_batch", "plan_setting"})  # fmt: skip
     parts: ClassVar = (
+        ("plan", PlanPart.title, PlanPart),
         ("climate", ClimatePart.title, ClimatePart),
         ("shelves", ShelvesPart.title, ShelvesPart),
     )

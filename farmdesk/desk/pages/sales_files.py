@@ -14,7 +14,7 @@ from PySide6.QtWidgets import QFileDialog, QPushButton
 
 from farmdesk.desk.context import DeskContext
 from farmdesk.desk.dialogs import FormDialog
-from farmdesk.desk.exporting import formats_for_others, page_size, show_pages
+from farmdesk.desk.exporting import formats_for_others, paper_of, show_pages
 from farmdesk.desk.fields import CheckField, TextField
 from farmdesk.paper.document_pages import lay_out_document
 from farmdesk.paper.documents import Document, write_document
@@ -51,7 +51,7 @@ def write_papers(
     paths = []
     for one, document in zip(papers, made, strict=True):
         path = folder / f"{one.name}.pdf"
-        write_document(document, path, formats=written, page=page_size(written))
+        write_document(document, path, formats=written, page=paper_of(written))
         paths.append(path)
     return paths
 
@@ -59,7 +59,7 @@ def write_papers(
 def lay_out_papers(store: FarmStore, papers: Sequence[Paper], formats: Formats) -> list[Page]:
     """The pages of all papers, one after the other, to be seen and printed; raises NotFound."""
     made, written = _documents(store, papers, formats)
-    size = page_size(written)
+    size = paper_of(written)
     return [one for paper in made for one in lay_out_document(paper, written, page=size)]
 
 

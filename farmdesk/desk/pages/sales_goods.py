@@ -52,10 +52,9 @@ class _GoodsRow(QWidget):
         for choice in (self.goods, self.lot):
             choice.combo.setSizeAdjustPolicy(NARROW)
             choice.combo.setMinimumContentsLength(12)
-        self.amount = TextField("amount", tr("Amount"), placeholder=tr("1.25 kg, 6 packs"))
-        self.price = MoneyField(
-            "price", tr("Price of one"), formats, placeholder=tr("from the list")
-        )
+        self.amount = TextField("amount", tr("Amount"))
+        self.price = MoneyField("price", tr("Price of one"), formats)
+        self.price.set_placeholder(tr("from the list"))
         self.price.setVisible(with_price)
         self.proposed: tuple[str, int | None] = ("", None)
         self.is_scanned = False
@@ -210,6 +209,8 @@ class GoodsField(Field):
     def _offer_lots(self, row: _GoodsRow) -> None:
         goods = self._goods.get(row.goods.chosen() or 0)
         lots = self._things.lots_of(None if goods is None else goods.product)
+        is_packed = goods is not None and goods.product.unit == "pack"
+        row.amount.set_placeholder(tr("6 packs") if is_packed else tr("1.25 kg"))
         row.lot.set_choices([(one.id, _lot_text(one, self._formats)) for one in lots])
         self._amount_typed(row)
 

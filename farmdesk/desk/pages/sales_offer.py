@@ -30,6 +30,7 @@ from farmdesk.reports.offer import (
 from farmdesk.store.farm_store import FarmStore
 from farmdesk.wording.language import tr
 from farmdesk.wording.sentences import say_error
+from farmdesk.wording.states import say_unit
 
 _LARGE_PX = 26
 
@@ -62,7 +63,7 @@ class OfferPart(Part):
                 Column("name", tr("Product"), width=24),
                 Column("free", tr("Available"), text=str, width=13, right=True),
                 Column("price", tr("Price"), text=self._price, width=11, right=True),
-                Column("unit", tr("for one"), width=8),
+                Column("unit", tr("for one"), text=say_unit, width=8),
                 Column("shelf_on", tr("Keeps until at least"), text=self._day, width=17),
                 Column("on_hand", tr("On hand"), text=str, width=13, right=True),
                 Column("promised", tr("Promised"), text=str, width=13, right=True),
