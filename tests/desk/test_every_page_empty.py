@@ -22,9 +22,8 @@ GOOD_NEWS = {
 }
 """Lists of troubles: that they are empty asks for nothing."""
 A_STEP = re.compile(
-    r"Ctrl\+[A-Z0-9]|Press|Add|Choose|Enter|Inoculate|Open some|After the first|When bags|begin with"
-)
     r"Ctrl\+[A-Z0-9]|Press|Add|Choose|Enter|Inoculate|Open some|After the first|When bags"
+    r"|begin with"
 )
 
 
