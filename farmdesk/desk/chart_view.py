@@ -44,7 +44,10 @@ class ChartView(QWidget):
         super().__init__(parent)
         self._formats = formats
         self.chart: Chart | None = None
-        self.empty_text = tr("There is nothing to draw yet.")
+        self.empty_text = tr(
+            "There is nothing to draw yet. Inoculate a batch in Lab (Ctrl+2) and pick from it in "
+            "Fruiting (Ctrl+4)."
+        )
         self.place: int | None = None
         """The category that the keyboard stands on."""
         self.on_print: Callable[[], object] | None = None

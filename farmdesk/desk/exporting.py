@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping, Sequence
+from dataclasses import replace
 from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -22,6 +23,9 @@ from farmdesk.paper.spreadsheet import Sheet, write_workbook
 from farmdesk.paper.table_pages import StrongRow, lay_out_table
 from farmdesk.paper.tables import Column as PaperColumn
 from farmdesk.paper.tables import Kind, Table
+from farmdesk.reports.farm_terms import read_terms
+from farmdesk.store.farm_store import FarmStore
+from farmdesk.store.transaction import Reading
 from farmdesk.wording.formats import Formats
 from farmdesk.wording.language import tr
 
@@ -174,15 +178,32 @@ def print_table(context: DeskContext, table: Table) -> None:
     )
 
 
-def print_document(context: DeskContext, document: Document, name: str) -> None:
-    """Show a document as it will be on paper; `name` is what its file is called."""
+def print_document(
+    context: DeskContext, document: Document, name: str, *, for_others: bool = False
+) -> None:
+    """Show a document as it will be on paper; `name` is what its file is called.
+
+    What goes to others writes figures as the farm does, not as this computer does.
+    """
     context.workplace.read(
-        lay_out_document,
+        _lay_out,
         document,
         context.formats,
-        page=paper_of(context.formats),
+        context.farm if for_others else None,
         then=partial(show_pages, context, name, document.title),
     )
+
+
+def formats_for_others(reading: Reading, formats: Formats) -> Formats:
+    """The farm's own formats, on the paper that this computer prints on."""
+    return replace(read_terms(reading, for_others=True).formats, paper=formats.paper)
+
+
+def _lay_out(document: Document, formats: Formats, farm: FarmStore | None) -> Sequence[Page]:
+    if farm is not None:
+        with farm.reading() as reading:
+            formats = formats_for_others(reading, formats)
+    return lay_out_document(document, formats, page=paper_of(formats))
 
 
 def _show_preview(context: DeskContext, table: Table, pages: Sequence[Page]) -> None:

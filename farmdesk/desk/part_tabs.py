@@ -33,6 +33,13 @@ class PartTabs(QTabWidget):
         if isinstance(above, QScrollArea) and holder is not None:
             above.ensureVisible(0, self.mapTo(holder, QPoint(0, 0)).y(), 0, 0)
 
+    def show_part(self, at: int) -> None:
+        """Turn to the part in which something was found; its list has the keys then."""
+        self.setCurrentIndex(at)
+        now, part = QApplication.focusWidget(), self.currentWidget()
+        if part is not None and (now is None or self.isAncestorOf(now)):
+            focus_list(part, self.tabBar())
+
     def event(self, event: QEvent) -> bool:
         """Ask for another size when what a tab holds does."""
         if event.type() == QEvent.Type.LayoutRequest:

@@ -12,6 +12,7 @@ from farmdesk.domain.catalogue import Customer
 from farmdesk.domain.codes import bag_name, code_of, kind_of, read_code
 from farmdesk.domain.harvest import Pack, Pick, Removal
 from farmdesk.domain.stages import INCUBATING, is_alive
+from farmdesk.domain.stations import Card
 from farmdesk.domain.things import CATALOGUE, THINGS
 from farmdesk.domain.trade import Invoice, Order
 from farmdesk.errors import NotUnderstood
@@ -59,6 +60,7 @@ KIND_TITLES = {
     "room": tr("Rooms"),
     "crate": tr("Crates"),
     "reason": tr("Reasons"),
+    "card": tr("Wall cards"),
     "note": tr("Notes"),
 }
 """Titles of the groups of findings, in the order shown."""
@@ -217,7 +219,15 @@ def _of_catalogue(kind: str, thing: Any) -> Finding:
         "",
     )
     name = getattr(thing, "name", "") or getattr(thing, "title", "") or str(thing.id)
-    return Finding(kind, thing.id, name, detail, "catalogue", f"{kind}:{thing.id}")
+    subject = _target_of(thing) if isinstance(thing, Card) else f"{kind}:{thing.id}"
+    return Finding(kind, thing.id, name, detail, "catalogue", subject)
+
+
+def _target_of(card: Card) -> str:
+    """A wall card is on no list: it leads to the room or reason it names, if it names one."""
+    if card.room:
+        return f"room:{card.room}"
+    return f"reason:{card.reason}" if card.reason else ""
 
 
 def _goods_of(reading: Reading, words: list[str]) -> list[Finding]:

@@ -19,9 +19,11 @@ from farmdesk.actions.picks import record_pick
 from farmdesk.desk.list_view import ListView
 from farmdesk.desk.pages.order_lines import read_amount
 from farmdesk.desk.pages.sales import SalesPage
+from farmdesk.desk.preview import PreviewDialog
 from farmdesk.domain.catalogue import Product
 from farmdesk.domain.codes import code_of
 from farmdesk.errors import NotUnderstood
+from farmdesk.paper.pages import TextRun
 from farmdesk.quantities.times import day_plus, today_in
 from farmdesk.reports.check import check_farm
 from farmdesk.wording.formats import Formats
@@ -189,6 +191,33 @@ def test_the_proposal_takes_the_earliest_shelf_date_and_papers_follow(
     assert listed(farm_window, "orders").table.row_at(0).status == "delivered"
     assert listed(farm_window, "sent").current_row().invoice == "I-0001"
     assert check_farm(farm_window.store).is_clean
+
+
+def test_papers_are_seen_before_they_are_printed(
+    farm_window: FarmWindow, farm: WorkingFarm, qtbot
+) -> None:
+    """Delivery note and invoice on screen, with what their PDF files say, by one key."""
+    order_kilos(farm_window, farm, "2.5")
+    page: SalesPage = farm_window.show("sales")
+    page.part("orders").deliver([listed(farm_window, "orders").table.row_at(0)])
+    farm_window.dialog().try_save()
+    papers = farm_window.dialog()
+    QTest.keyClick(papers, Qt.Key.Key_P, CONTROL)
+    qtbot.waitUntil(lambda: isinstance(QApplication.activeModalWidget(), PreviewDialog))
+    preview = farm_window.dialog()
+    texts = [
+        " ".join(mark.text for mark in one.marks if isinstance(mark, TextRun))
+        for one in preview.preview.pages
+    ]
+    assert len(texts) == 2
+    assert "D-0001" in texts[0]
+    assert "P-OY-0001" in texts[0]
+    assert "I-0001" in texts[1]
+    # 2.500 kg at 13.50, to the cent.
+    assert "33.75" in texts[1]
+    assert "US$" not in " ".join(texts), "the farm's own money, though this desk is British"
+    preview.reject()
+    papers.reject()
 
 
 def test_a_proposal_that_falls_short_says_so(farm_window: FarmWindow, farm: WorkingFarm) -> None:

@@ -299,7 +299,11 @@ class ClimatePart(Part):
         area.setWidget(self.lanes)
         self.tables = make_chooser(tr("Table"), self._show_table)
         self.sheet = TableSheet(
-            self.page, empty_text=tr("Nothing to list in these days."), on_opened=self._open_row
+            self.page,
+            empty_text=tr(
+                "Nothing to list in these days. Choose a longer time, or type a reading (Ctrl+N)."
+            ),
+            on_opened=self._open_row,
         )
         marks = QLabel(tr("█ opened   ▨ not opened yet"))
         marks.setObjectName("muted")

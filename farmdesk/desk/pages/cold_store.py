@@ -86,7 +86,10 @@ class ColdStorePage(Page):
         self.lots = self._make_lots()
         self.balances = TableSheet(
             self,
-            empty_text=tr("No pick in the last 30 days, and none with something left."),
+            empty_text=tr(
+                "No pick in the last 30 days, and none with something left. Record one on the "
+                "fruiting page (Ctrl+4, then Ctrl+N)."
+            ),
             on_opened=lambda row: open_life(self.context, read_code(row[_CODE])),
         )
         self.tabs = PartTabs()
@@ -129,7 +132,7 @@ class ColdStorePage(Page):
 
     def _choose_wanted(self) -> None:
         if self._wanted and self.store is not None and self.lots.choose(self._is_wanted):
-            self.tabs.setCurrentIndex(0)
+            self.tabs.show_part(0)
             self._wanted = ""
 
     def _is_wanted(self, row: LotRow) -> bool:

@@ -70,7 +70,12 @@ class LifeList(QWidget):
         self.tables = QComboBox()
         self.tables.setAccessibleName(tr("Table"))
         self.tables.activated.connect(lambda _: self._show_table())
-        self.sheet = TableSheet(page, empty_text=tr("Nothing to list."))
+        self.sheet = TableSheet(
+            page,
+            empty_text=tr(
+                "No lot is on hand. Record a pick on the fruiting page (Ctrl+4, then Ctrl+N)."
+            ),
+        )
         bar = OverflowBar(self)
         self.forward = self._add(bar, tr("Bring dates forward …"), self.bring_forward)
         self._add(bar, tr("Rule of the sell-by day …"), self.choose_rule)

@@ -127,7 +127,7 @@ class FruitingPage(Page):
             return
         for at, view in enumerate((self.batches, self.bags, self.picks)):
             if view.choose(self._is_wanted):
-                self.tabs.setCurrentIndex(at)
+                self.tabs.show_part(at)
                 self._wanted = ""
                 row = view.current_row()
                 if self._weighs and view is self.picks and row is not None:

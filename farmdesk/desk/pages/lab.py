@@ -129,7 +129,7 @@ class LabPage(Page):
             return
         for at, view in enumerate((self.cultures, self.spawn, self.runs)):
             if view.choose(self._is_wanted):
-                self.tabs.setCurrentIndex(at)
+                self.tabs.show_part(at)
                 self._wanted = ""
                 return
 

@@ -177,7 +177,7 @@ class StatementDialog(FormDialog):
 
     def _show(self, document: Document) -> None:
         self.accept()
-        print_document(self._context, document, "statement")
+        print_document(self._context, document, "statement", for_others=True)
 
 
 def load_statement(store: FarmStore, customer: int, first: str, last: str) -> Document:

@@ -1,21 +1,24 @@
-"""Delivery notes, invoices and credit notes written as PDF files into a folder, and shown."""
+"""Delivery notes, invoices and credit notes: seen and printed, or written as PDF files."""
 
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
+from functools import partial
 from pathlib import Path
 from typing import Any, Literal
 
 from PySide6.QtCore import QUrl
-from PySide6.QtGui import QDesktopServices
+from PySide6.QtGui import QDesktopServices, QKeySequence
 from PySide6.QtWidgets import QFileDialog, QPushButton
 
 from farmdesk.desk.context import DeskContext
 from farmdesk.desk.dialogs import FormDialog
-from farmdesk.desk.exporting import paper_of
+from farmdesk.desk.exporting import formats_for_others, paper_of, show_pages
 from farmdesk.desk.fields import CheckField, TextField
-from farmdesk.paper.documents import write_document
+from farmdesk.paper.document_pages import lay_out_document
+from farmdesk.paper.documents import Document, write_document
+from farmdesk.paper.pages import Page
 from farmdesk.reports.credit_papers import credit_note
 from farmdesk.reports.sales_papers import delivery_note, invoice
 from farmdesk.store.farm_store import FarmStore
@@ -44,15 +47,29 @@ def write_papers(
     store: FarmStore, papers: Sequence[Paper], folder: Path, formats: Formats
 ) -> list[Path]:
     """Write each paper as `<number>.pdf` into a folder; raises NotWritten, NotFound."""
-    page = paper_of(formats)
-    with store.reading() as reading:
-        made = [_WRITERS[one.what](reading, one.id) for one in papers]
+    made, written = _documents(store, papers, formats)
     paths = []
     for one, document in zip(papers, made, strict=True):
         path = folder / f"{one.name}.pdf"
-        write_document(document, path, formats=formats, page=page)
+        write_document(document, path, formats=written, page=paper_of(written))
         paths.append(path)
     return paths
+
+
+def lay_out_papers(store: FarmStore, papers: Sequence[Paper], formats: Formats) -> list[Page]:
+    """The pages of all papers, one after the other, to be seen and printed; raises NotFound."""
+    made, written = _documents(store, papers, formats)
+    size = paper_of(written)
+    return [one for paper in made for one in lay_out_document(paper, written, page=size)]
+
+
+def _documents(
+    store: FarmStore, papers: Sequence[Paper], formats: Formats
+) -> tuple[list[Document], Formats]:
+    """The papers, and how the farm writes their figures."""
+    with store.reading() as reading:
+        made = [_WRITERS[one.what](reading, one.id) for one in papers]
+        return made, formats_for_others(reading, formats)
 
 
 class PapersDialog(FormDialog):
@@ -77,6 +94,23 @@ class PapersDialog(FormDialog):
         browse.clicked.connect(self._browse)
         self.form.add_widget(browse)
         self.form.add(CheckField("show", tr("Show them, to print them"), value=True))
+        look = QPushButton(tr("See and print … (Ctrl+P)"))
+        look.setAutoDefault(False)
+        look.setShortcut(QKeySequence("Ctrl+P"))
+        look.clicked.connect(self.look)
+        self.form.add_widget(look)
+
+    def look(self) -> None:
+        """Show the papers as they will be on paper; they are printed from there."""
+        context, first = self._context, self._papers[0].name
+        context.workplace.read(
+            lay_out_papers,
+            context.farm,
+            self._papers,
+            context.formats,
+            then=partial(show_pages, context, first, self.windowTitle()),
+            failed=self._show_failure,
+        )
 
     def save(self, values: dict[str, Any]) -> None:
         """Write the papers."""

@@ -112,7 +112,7 @@ class OfferPart(Part):
     def print_page(self) -> bool:
         """Show the sheet for those who buy."""
         if self.offer is not None:
-            print_document(self.context, offer_document(self.offer), "offer")
+            print_document(self.context, offer_document(self.offer), "offer", for_others=True)
         return True
 
     def copy(self) -> None:

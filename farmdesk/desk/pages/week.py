@@ -117,7 +117,9 @@ class WeekPage(Page):
         self.body.addWidget(self._make_strip())
         self.sheets: dict[str, TableSheet] = {}
         self.chart = ChartView(context.formats)
-        self.chart.empty_text = tr("Nothing was picked in these weeks.")
+        self.chart.empty_text = tr(
+            "Nothing was picked in these weeks. Record a pick in Fruiting (Ctrl+4, then Ctrl+N)."
+        )
         self.reports = ReportsList(self, self._choose)
         self.tabs = PartTabs()
         self.tabs.setAccessibleName(tr("Tables of the week"))
@@ -371,6 +373,12 @@ class WeekPage(Page):
         return area
 
     def _make_sheet(self, name: str) -> TableSheet:
-        sheet = TableSheet(self, empty_text=tr("Nothing in this week."))
+        sheet = TableSheet(
+            self,
+            empty_text=tr(
+                "Nothing in this week. What is done on the other pages comes here by itself; "
+                "Ctrl+Left shows the week before."
+            ),
+        )
         self.sheets[name] = sheet
         return sheet
