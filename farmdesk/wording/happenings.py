@@ -254,7 +254,7 @@ THINGS: Mapping[str, tuple[str, str]] = {
     "demand_event": ("demand of weeks", "demands of weeks"),
     "planned_batch": ("planned batch", "planned batches"),
     "plan_setting": ("figures of the plan", "figures of the plan"),
-    "supply": ("good", "goods"),
+    "supply": ("supply", "supplies"),
     "purchase": ("purchase", "purchases"),
     "note": ("note", "notes"),
     "station": ("station", "stations"),
