@@ -260,7 +260,7 @@ THINGS: Mapping[str, tuple[str, str]] = {
     "planned_batch": ("planned batch", "planned batches"),
     "plan_setting": ("figures of the plan", "figures of the plan"),
     "put_off": ("line put off", "lines put off"),
-    "supply": ("good", "goods"),
+    "supply": ("supply", "supplies"),
     "purchase": ("purchase", "purchases"),
     "note": ("note", "notes"),
     "station": ("station", "stations"),

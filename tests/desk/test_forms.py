@@ -7,6 +7,7 @@ from decimal import Decimal
 import pytest
 from PySide6.QtCore import QCoreApplication, QEvent, Qt
 from PySide6.QtGui import QKeyEvent
+from PySide6.QtWidgets import QScrollArea
 
 from farmdesk.desk.fields import (
     CheckField,
@@ -35,6 +36,25 @@ def form(qtbot, light) -> Form:
     form.resize(500, 600)
     form.show()
     return form
+
+
+def test_days_are_named_in_the_language_of_the_desk(form, monkeypatch) -> None:
+    words = {"today": "hoy", "yesterday": "ayer", "tomorrow": "mañana"}
+    monkeypatch.setattr("farmdesk.desk.fields._DAY_WORDS", words)
+    day = form.add(DayField("day", "Day", FORMATS, value="today"))
+    assert day.text() == "hoy"
+    today = day.value()
+    for typed in ("today", "Hoy", today):
+        day.line.setText(typed)
+        assert day.value() == today
+
+
+def test_a_form_is_as_wide_as_its_fields_and_the_bar_beside_them(form) -> None:
+    wide = form.add(TextField("note", "Note"))
+    wide.line.setMinimumWidth(700)
+    QCoreApplication.processEvents()
+    bar = form.findChild(QScrollArea).verticalScrollBar().sizeHint().width()
+    assert form.minimumSizeHint().width() >= 700 + bar
 
 
 def test_a_weight_is_read_back_as_it_is_typed(form, qtbot) -> None:

@@ -15,6 +15,7 @@ from farmdesk.desk.exporting import table_of, write_table
 from farmdesk.desk.pages.catalogue_kinds import BY_KIND, KINDS
 from farmdesk.domain.cells import columns_of
 from farmdesk.domain.things import CATALOGUE, THINGS
+from farmdesk.wording.states import WRAPS
 
 CONTROL = Qt.KeyboardModifier.ControlModifier
 _MADE_ALONE = {"card", "recipe_part"}
@@ -104,6 +105,26 @@ def test_a_recipe_needs_shares_of_a_hundred(farm_window: FarmWindow) -> None:
     recipe = farm_window.all("recipe", name="Half and half")[0]
     shares = [one.share_percent for one in farm_window.all("recipe_part", recipe=recipe.id)]
     assert shares == [Decimal(60), Decimal(40)]
+
+
+def test_every_column_has_a_title(farm_window: FarmWindow) -> None:
+    page = farm_window.show("catalogue")
+    for row in range(page.kinds.count()):
+        page.kinds.setCurrentRow(row)
+        assert all(column.title for column in page.view.table.columns), page.spec.kind
+
+
+def test_wraps_are_shown_in_words_and_kept_as_codes(farm_window: FarmWindow, monkeypatch) -> None:
+    monkeypatch.setitem(WRAPS, "wrapped", "in film")
+    page = farm_window.show("catalogue", "storage_life")
+    assert page.view.choose(lambda row: row.wrap == "wrapped")
+    page.edit_thing(page.view.current_row())
+    dialog = farm_window.dialog()
+    fields = dialog.form.fields
+    assert fields["wrap"].text() == "in film"
+    fields["wrap"].set_value("In Film")
+    assert fields["wrap"].value() == "wrapped"
+    dialog.reject()
 
 
 def test_retired_things_hide_and_come_back(farm_window: FarmWindow) -> None:
