@@ -229,7 +229,7 @@ class LifeDialog(QDialog):
     def _make_life(self) -> ListView:
         return ListView(
             [
-                Column("happened_at", tr("When"), text=self._context.formats.instant, width=19),
+                Column("happened_at", tr("When"), text=self._context.formats.instant, width=23),
                 Column("sentence", tr("What"), width=52),
                 Column("who", tr("Who"), width=12),
                 Column("station", tr("Station"), width=10),

@@ -34,7 +34,7 @@ class LifeNotes(QWidget):
         self._rows: list[NoteRow] = []
         self.list = ListView(
             [
-                Column("noted_at", tr("When"), text=context.formats.instant, width=21),
+                Column("noted_at", tr("When"), text=context.formats.instant, width=23),
                 Column("text", tr("Note"), width=44),
                 Column("photo", tr("Photo"), text=_say_photo, width=8),
                 Column("who", tr("Who"), width=12),

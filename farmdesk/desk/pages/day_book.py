@@ -40,12 +40,12 @@ class DayBookPage(Page):
         self.acts = ListView(
             [
                 Column("number", tr("No."), text=self._number, width=6, right=True),
-                Column("happened_at", tr("When"), text=self._instant, width=21),
+                Column("happened_at", tr("When"), text=self._instant, width=23),
                 Column("sentence", tr("What"), width=56),
                 Column("who", tr("Who"), width=11),
                 Column("station", tr("Station"), width=9),
                 Column("state", tr("State"), width=12),
-                Column("written_at", tr("Written"), text=self._instant, width=19),
+                Column("written_at", tr("Written"), text=self._instant, width=23),
             ],
             name=tr("Acts"),
             empty_text=tr("Nothing was done yet. Every act and every scan will stand here."),
