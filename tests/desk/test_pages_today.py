@@ -46,6 +46,17 @@ def test_what_waits_has_a_reason_and_enter_goes_there(farm_window: FarmWindow) -
     assert shown.batches.current_row().name == batch.name
 
 
+def test_the_first_line_is_chosen_when_the_list_has_the_keys(farm_window: FarmWindow) -> None:
+    farm_window.show("lab")
+    old_batch(farm_window)
+    QTest.keyClick(farm_window.window, Qt.Key.Key_1, Qt.KeyboardModifier.ControlModifier)
+    farm_window.settle()
+    farm_window.settle()
+    page = farm_window.window.page("today")
+    assert page.work.view.hasFocus()
+    assert page.work.chosen_rows() == page.work.table.shown_rows()[:1]
+
+
 def test_a_digit_does_the_thing_itself(farm_window: FarmWindow) -> None:
     batch = old_batch(farm_window)
     page: TodayPage = farm_window.show("today")

@@ -190,7 +190,8 @@ class TodayPage(Page):
             for number, row in enumerate(self._found.waiting, 1)
         ]
         self.work.set_rows([*rows, *(self._found.put_off if self.put_off.is_shown else ())])
-        if self.work.current_row() is None:
+        # Not current_row: a list that was given the keys has a cursor, and nothing chosen.
+        if not self.work.chosen_rows():
             self._choose_near(at)
 
     def _choose_near(self, at: int) -> None:
