@@ -76,7 +76,7 @@ class LifeNotes(QWidget):
     def _show(self, rows: list[NoteRow]) -> None:
         self._rows = rows
         self.list.set_rows(rows)
-        if self.list.current_row() is None:
+        if not self.list.chosen_rows():
             self.list.choose(lambda _row: True)
         self._show_photo()
         self.counted.emit(len(rows))
