@@ -148,7 +148,7 @@ class IncubationPage(Page):
         self._is_filling = True
         self.batches.set_rows(shown.batches)
         self._choose_wanted()
-        if self.batches.current_row() is None and shown.batches:
+        if not self.batches.chosen_rows():
             self.batches.choose(lambda _row: True)
         self._is_filling = False
         self._batch_chosen()
@@ -242,10 +242,10 @@ class IncubationPage(Page):
                 Column("name", tr("Bag"), width=16),
                 Column("code", tr("Code"), text=group_code, width=14),
                 Column("stage", tr("Stage"), text=say_state, width=12),
-                Column("stage_since", tr("Since"), text=self._day, width=12),
+                Column("stage_since", tr("Since"), text=self._day, width=13),
                 Column("room", tr("Room"), width=16),
                 Column("shelf", tr("Shelf"), width=7),
-                Column("looked_on", tr("Last look"), text=self._day, width=12),
+                Column("looked_on", tr("Last look"), text=self._day, width=13),
                 Column("slow", tr("Slow"), text=lambda one: tr("slow") if one else "", width=5),
                 Column("reason", tr("Reason"), width=18),
                 Column("note", tr("Note"), width=10),
