@@ -41,7 +41,7 @@ def label_corner_mm(stock: Stock, place: int) -> tuple[float, float]:
 def find_layout(layouts: Mapping[str, Layout], kind: str) -> Layout:
     """The layout for a kind of label; Refused (`layout_missing`) when there is none."""
     if kind not in layouts:
-        raise Refused(problem("layout_missing", kind=kind, known=", ".join(sorted(layouts))))
+        raise Refused(problem("layout_missing", layout=kind, known=", ".join(sorted(layouts))))
     return layouts[kind]
 
 

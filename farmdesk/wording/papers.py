@@ -36,7 +36,7 @@ SENTENCES: Mapping[str, str] = {
     ),
     "layout_wrong": "The label layout {path} is not right at {where}: {reason}.",
     "layout_missing": (
-        "There is no layout for labels of the kind {kind}. There are layouts for: {known}."
+        "There is no layout for labels of the kind {layout}. There are layouts for: {known}."
     ),
     "label_too_small": (
         "The labels of {stock} are too small for a {kind} label: {width} × {height} mm are free "
