@@ -33,6 +33,8 @@ class ScanRouter(QObject):
         self.held: list[str] = []
         self.read_reply: Callable[[str], bool | None] = _no_reply
         """Yes or no that a scanned line means, by word or by card; set by who knows the cards."""
+        self.sound: Callable[[str], object] = lambda _outcome: None
+        """Plays what an outcome sounds like: whoever scans does not look at the status line."""
         self._over: QWidget | None = None
 
     def take(self, line: str) -> None:
@@ -56,6 +58,7 @@ class ScanRouter(QObject):
         self.held = [*self.held, line][-MOST_HELD:]
         sentence = tr("{code} was scanned; it waits until this window is closed.")
         self._window.say(sentence.format(code=shown(line)))
+        self.sound("ask")
         if dialog is not self._over:
             self._over = dialog
             if isinstance(dialog, QDialog):

@@ -167,6 +167,7 @@ class Session(QObject):
             card_minutes=self.desk.preferences.card_minutes,
         )
         self.desk.router.read_reply = self.bench.reply_of
+        self.desk.router.sound = self.bench_acts.sounds.play
         self.desk.workplace.do(self.bench.meaning, then=self._show_meaning)
 
     def _make_context(self, store: FarmStore, farm: Farm) -> None:

@@ -77,6 +77,19 @@ def test_over_another_dialog_it_waits_and_is_offered(window) -> None:
     assert router.held == []
 
 
+def test_a_scan_that_waits_is_heard(window) -> None:
+    heard: list[str] = []
+    router = ScanRouter(window)
+    router.sound = heard.append
+    router.take(CODE)
+    assert heard == []
+    window.open_dialog(QDialog())
+    router.take(CODE)
+    assert heard == ["ask"]
+    router.held.clear()
+    window.findChild(QDialog).reject()
+
+
 def test_what_was_offered_and_refused_is_forgotten(window) -> None:
     router = ScanRouter(window, window)
     dialog = Named()
