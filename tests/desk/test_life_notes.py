@@ -128,7 +128,13 @@ def test_a_photo_is_changed_taken_away_and_comes_back_by_undo(
     QTest.keyClick(life.notes.list.view, Qt.Key.Key_Return)
     dialog = farm_window.dialog()
     choose(monkeypatch, picture(tmp_path, "b.png", "#2020c0"))
+    dialog.photos.set_value([tmp_path / "a.png"])
     dialog.photos.choose()
+    assert dialog.photos.paths == (tmp_path / "b.png",)
+    dialog.photos.set_value([tmp_path / "a.png"])
+    drop.setUrls([QUrl.fromLocalFile(str(tmp_path / "b.png"))])
+    dialog.dropEvent(event)
+    assert dialog.photos.paths == (tmp_path / "b.png",), "the one dropped last takes its place"
     save(dialog, farm_window)
     assert farm_window.all("note")[0].photo != note.photo
     assert colour_of(life.notes.photo) == "blue"
