@@ -201,7 +201,7 @@ def _trace(act: Act, strain: int, parent: int | None, made_on: str | None, step:
 def _need_line(act: Act, thing_id: int) -> Culture | Spawn:
     found: Culture | Spawn | None = act.tx.get(Culture, thing_id) or act.tx.get(Spawn, thing_id)
     if found is None:
-        raise NotFound(problem("not_found", kind="culture or spawn", id=thing_id))
+        raise NotFound(problem("not_found", kind="thing", id=thing_id))
     return found
 
 

@@ -18,15 +18,14 @@ FOLDER = "photos"
 def write_photo_files(reading: Reading, folder: Path) -> int:
     """Write every photo into the folder `photos` of a folder; returns how many there are.
 
-    Raises NotWritten when the disk or the folder says no.
-
-    A file that is there already holds the same picture, as its name is made of what it holds.
+    Raises NotWritten when the disk or the folder says no. A file that holds its picture already
+    is left alone: it may be open elsewhere, which forbids replacing it on Windows.
     """
     done = 0
     for photo in all_photos(reading):
         place = folder / FOLDER
         place.mkdir(exist_ok=True)
-        if not (place / photo.name).exists():
+        if _name_of_file(place / photo.name) != photo.name:
             with write_safely(place / photo.name) as draft:
                 draft.write_bytes(photo.data)
         done += 1
@@ -58,6 +57,14 @@ def read_photo_files(folder: Path, names: Iterable[str]) -> Iterator[Photo]:
         if photo_name(data) != name:
             raise Refused(problem("import_photo_changed", file=f"{FOLDER}/{name}"))
         yield Photo(name, data)
+
+
+def _name_of_file(path: Path) -> str:
+    """The name that a file's picture has by what it holds; '' when it cannot be read."""
+    try:
+        return photo_name(path.read_bytes())
+    except OSError:
+        return ""
 
 
 def _states(entry: Entry) -> Iterator[dict[str, object]]:

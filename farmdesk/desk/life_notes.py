@@ -66,14 +66,16 @@ class LifeNotes(QWidget):
         """Read the notes about a thing."""
         self._thing = thing
         self._context.workplace.read(
-            ask_farm, self._context.farm, notes_about, thing, then=self._show
+            ask_farm, self._context.farm, notes_about, thing, then=partial(self._show, thing)
         )
 
     def write_one(self) -> None:
         """Write a note about the thing."""
         self._open(NoteDialog(self._context, self._thing))
 
-    def _show(self, rows: list[NoteRow]) -> None:
+    def _show(self, thing: int, rows: list[NoteRow]) -> None:
+        if thing != self._thing:
+            return  # reads come back in no fixed order
         self._rows = rows
         self.list.set_rows(rows)
         if not self.list.chosen_rows():

@@ -56,9 +56,9 @@ class PhotosField(Field):
         return self.paths
 
     def set_value(self, value: Any) -> None:
-        """Take these files; of several the first, where one alone is asked for."""
-        paths = tuple(value or ())
-        self.paths = paths if self._several else paths[:1]
+        """Take these files, each once; of several the last, where one alone is asked for."""
+        paths = tuple(dict.fromkeys(value or ()))
+        self.paths = paths if self._several else paths[-1:]
         count = len(self.paths)
         several = tr_count(count, "{n} photo", "{n} photos").format(n=count)
         one = self.paths[0].name if count == 1 else several

@@ -55,10 +55,9 @@ class PictureCard(QWidget):
         self.setSizePolicy(QSizePolicy.Policy.Fixed, QSizePolicy.Policy.Fixed)
 
     def show_picture(self, picture: Picture | None) -> None:
-        """Show a picture; the place walked to stays when it is still there."""
+        """Show a picture; what was walked to stays in sight, wherever it is now."""
+        self.place = _place_of(self.spot, picture, self.place)
         self.picture = picture
-        spots = len(picture.spots) if picture is not None else 0
-        self.place = min(self.place, spots - 1)
         self.setAccessibleDescription(picture.words if picture is not None else "")
         self.setFixedSize(self.sizeHint())
         self.update()
@@ -208,6 +207,16 @@ class PictureCard(QWidget):
         return min(under, key=lambda at: spots[at].width_mm * spots[at].height_mm, default=-1)
 
 
+def _place_of(spot: Spot | None, picture: Picture | None, before: int) -> int:
+    """Where a spot is in another picture: keys would act on another thing at the old place."""
+    spots = picture.spots if picture is not None else ()
+    if spot is not None and spot.target is not None:
+        for at, one in enumerate(spots):
+            if one.target == spot.target:
+                return at
+    return min(before, len(spots) - 1)
+
+
 class PictureFrame(QWidget):
     """A card that scrolls, with the words of its spot in sight below it."""
 
@@ -254,3 +263,5 @@ class PictureFrame(QWidget):
         self.area.setVisible(there)
         walk = tr("Arrow keys walk the picture; Enter opens what it shows.")
         self.words.setText(walk if there and picture and picture.spots else self._empty)
+        if self.card.spot is not None and self.card.hasFocus():
+            self.words.setText(self.card.spot.words)

@@ -21,6 +21,7 @@ class LineFeed(QObject):
 
     def __init__(self, session: Session, take: Callable[[str], object] | None = None) -> None:
         super().__init__(session)
+        self._session = session
         self._take = take or session.window.take_scan
         self._waiting: deque[str] = deque()
         self._is_out = False
@@ -52,7 +53,7 @@ class LineFeed(QObject):
             self._was_entered = False
             self._is_out = True
             self._take(self._waiting.popleft())
-            if self._was_entered:
+            if self._was_entered and self._session.bench is not None:
                 return  # the bench has it; its answer calls for the next
         self._is_out = False
         count, self._count = self._count, 0

@@ -17,7 +17,7 @@ def read_photo(path: Path) -> Photo:
     """A picture file as a JPEG of at most `LONGEST_PX` pixels on its longer side.
 
     The place and the camera that a telephone writes into a picture (EXIF) are left out.
-    Raises NotUnderstood for what is no picture or too large.
+    Raises NotUnderstood for what is no picture or too large, DeviceTrouble without the library.
     """
     image = open_upright(path, "RGB")
     image.thumbnail((LONGEST_PX, LONGEST_PX))

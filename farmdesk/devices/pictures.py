@@ -152,7 +152,7 @@ def _leaning(image: Any, degrees: int) -> Any:
 
 
 def open_upright(path: Path, mode: str) -> Any:
-    """A picture file as it is seen, in a mode of Pillow such as "L" or "RGB".
+    """A picture file as it is seen on white, in a mode of Pillow such as "L" or "RGB".
 
     Raises NotUnderstood when it is no picture or too large, DeviceTrouble without the library.
     """
@@ -162,13 +162,22 @@ def open_upright(path: Path, mode: str) -> Any:
         with path.open("rb") as stream, pillow.open(stream) as image:
             if image.width * image.height > MOST_PIXELS:
                 raise NotUnderstood(problem("picture_too_large", name=path.name))
-            return turning.exif_transpose(image).convert(mode)
+            return _on_white(turning.exif_transpose(image), pillow).convert(mode)
     except (pillow.DecompressionBombError, pillow.DecompressionBombWarning) as trouble:
         raise NotUnderstood(problem("picture_too_large", name=path.name)) from trouble
     except (OSError, ValueError, SyntaxError) as trouble:
         reason = getattr(trouble, "strerror", None) or "it is not a picture that can be opened"
         told = problem("picture_unreadable", name=path.name, reason=reason)
         raise NotUnderstood(told) from trouble
+
+
+def _on_white(image: Any, pillow: Any) -> Any:
+    """What is seen through becomes white: Pillow would make it black, as the bars of a code are."""
+    if not image.has_transparency_data:
+        return image
+    white = pillow.new("RGBA", image.size, "white")
+    white.alpha_composite(image.convert("RGBA"))
+    return white
 
 
 def _load_decoder() -> Any:

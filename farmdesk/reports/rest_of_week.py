@@ -20,7 +20,8 @@ from farmdesk.wording.language import tr
 def list_rest_of_week(reading: Reading, *, now: str | None = None) -> list[TodayRow]:
     """What becomes due later in this ISO week, by its day; not what waits today or is put off.
 
-    Steps of planned batches are on today's list for their whole week, and so not here.
+    Bags to be picked later are told even where others of their batch wait today. Steps of planned
+    batches are on today's list for their whole week, and so not here.
     """
     terms = read_terms(reading, now)
     sunday = IsoWeek.of(terms.today).sunday
@@ -29,12 +30,14 @@ def list_rest_of_week(reading: Reading, *, now: str | None = None) -> list[Today
     batches = list_batches(reading, now=terms.now)
     rows = [
         *order_rows(reading, terms, sunday),
-        *pick_rows(reading, terms, sunday),
         *_open(batches, terms, sunday),
         *_look(batches, terms, sunday),
         *_sell(reading, terms, sunday),
     ]
-    new = [row for row in rows if row.id not in known and (row.due or "") > terms.today]
+    new = [
+        *(row for row in rows if row.id not in known and (row.due or "") > terms.today),
+        *pick_rows(reading, terms, sunday, after=terms.today),
+    ]
     waiting = [row for row in mark_put_off(reading, new, terms.today) if row.put_off is None]
     told = [_with_day(row, terms) for row in waiting]
     return sorted(told, key=lambda row: (row.due or "", row.section, row.name))

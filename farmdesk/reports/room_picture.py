@@ -41,7 +41,6 @@ class Place(NamedTuple):
     batch: int
     name: str
     stage: str
-    bags: int
 
 
 def draw_room(one: RoomShelves, formats: Formats, *, width_mm: float) -> Picture:
@@ -173,8 +172,7 @@ class _Drawing:
             if words and text_width_mm(words, SMALL_PT) <= inner[2]:
                 self.marks += text_in(words, inner, size_pt=TEXT_PT)
                 break
-        target = Place(self.one.room.id, shelf.name, group.batch, group.name, group.stage,
-                       group.bags)  # fmt: skip
+        target = Place(self.one.room.id, shelf.name, group.batch, group.name, group.stage)
         self.spots.append(Spot(*area, self._say_group(shelf, group), target))
 
     def _say_group(self, shelf: Shelf, group: Group) -> str:

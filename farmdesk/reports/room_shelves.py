@@ -56,7 +56,7 @@ class Shelf:
 
 @dataclass(frozen=True)
 class Week:
-    """The fullest day of a week: bags that stand now, and with them those that are to come."""
+    """The fullest day of a week: bags on it that stand now, and with them those to come."""
 
     week: str
     day: str
@@ -81,7 +81,7 @@ class RoomShelves:
 def read_shelves(reading: Reading, *, now: str | None = None) -> tuple[RoomShelves, ...]:
     """Rooms in which something grows or could: as bags go through them, then by name."""
     fit = read_fit(reading, now=now)
-    weeks = {one.room.id: tuple(_weeks(one)) for one in fit.rooms}
+    weeks = {one.room.id: tuple(weeks_of(one)) for one in fit.rooms}
     species = {one.id: one for one in reading.all(Species)}
     standing = bags_by_shelf(reading)
     today = fit.plan.terms.today
@@ -90,12 +90,13 @@ def read_shelves(reading: Reading, *, now: str | None = None) -> tuple[RoomShelv
         rows = list(shelf_rows(room, standing))
         if not rows:
             continue
-        named = max(1, len(room.shelves.split()))
+        # A shelf that the room does not name any more must not be counted beside the named ones.
+        named = room.shelves.split() or ([name for name, _ in rows] if len(rows) == 1 else [])
         shelves = tuple(
             Shelf(
                 name,
                 tuple(_group(one, species, today) for one in here),
-                room.capacity // named if name or not room.shelves.split() else 0,
+                room.capacity // len(named) if name in named else 0,
             )
             for name, here in rows
         )
@@ -131,12 +132,11 @@ def _group(one: Standing, species: Mapping[int, Species], today: str) -> Group:
     return Group(one.batch, one.name, kind.name, one.stage, one.bags, age, late)
 
 
-def _weeks(fit: RoomFit) -> Iterator[Week]:
+def weeks_of(fit: RoomFit) -> Iterator[Week]:
     """The days of the plan by ISO week; the first and the last may be short."""
     days = list(zip(fit.use.days, fit.standing.days, strict=True))
     names = [str(IsoWeek.of(day.day)) for day, _ in days]
     for name in dict.fromkeys(names):
         here = [pair for pair, week in zip(days, names, strict=True) if week == name]
-        fullest = max(here, key=lambda pair: pair[0].taken)
-        standing = max(alone.taken for _, alone in here)
-        yield Week(name, fullest[0].day, standing, fullest[0].taken)
+        fullest, alone = max(here, key=lambda pair: pair[0].taken)
+        yield Week(name, fullest.day, alone.taken, fullest.taken)

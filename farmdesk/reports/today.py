@@ -134,14 +134,19 @@ def _weigh(reading: Reading, terms: FarmTerms) -> Iterator[TodayRow]:
         yield TodayRow("Weigh", code_of(pick.id), pick.name, what, reason, day)
 
 
-def pick_rows(reading: Reading, terms: FarmTerms, last: str) -> Iterator[TodayRow]:
-    """Bags of each batch for which the species' shortest wait is over by a day."""
+def pick_rows(
+    reading: Reading, terms: FarmTerms, last: str, *, after: str = ""
+) -> Iterator[TodayRow]:
+    """Bags of each batch for which the species' shortest wait is over by a day.
+
+    Those whose wait was over on the day `after` already are left out.
+    """
     species = {one.id: one for one in reading.all(Species)}
     found: dict[tuple[int, str, str], list[_Due]] = {}
     for one in bags_to_fruit(reading):
         kind = species[one.species]
         due = _due(one, kind, terms)
-        if due is not None and due.due <= last:
+        if due is not None and after < due.due <= last:
             found.setdefault((one.batch, one.name, kind.name), []).append(due)
     for (batch, name, what), waiting in found.items():
         ordered = sorted(waiting, key=lambda due: due.due)

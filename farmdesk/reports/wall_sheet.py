@@ -33,7 +33,7 @@ _NAMES: Mapping[str, str] = {
     "farm": later("All over the farm"),
     "office": later("Office"),
 }
-"""Places that are no room, after the rooms; and rooms of a farm that has none of a use."""
+"""Places that are no room, after the rooms; and rooms where it is not told which of a use."""
 _ORDER = tuple(_NAMES)
 _USE_OF_SECTION: Mapping[str, str] = {
     "Late": "packing",
@@ -126,11 +126,9 @@ class _Places:
         if rooms:
             return sorted(rooms, key=lambda place: (place.rank, place.title.casefold()))
         use = _USE_OF_SECTION.get(row.section) or _USE_OF_PAGE.get(row.place, "office")
-        first = next(
-            (one for one in self._rooms.values() if one.use == use and not one.retired), None
-        )
-        if first is not None:
-            return [self._place(first.id)]
+        fitting = [one.id for one in self._rooms.values() if one.use == use and not one.retired]
+        if len(fitting) == 1:  # with several nobody knows which it is
+            return [self._place(fitting[0])]
         return [_Place(_ORDER.index(use), 0, tr(_NAMES[use]))]
 
     def _rooms_of(self, row: TodayRow) -> Sequence[int]:

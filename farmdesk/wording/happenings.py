@@ -265,8 +265,36 @@ THINGS: Mapping[str, tuple[str, str]] = {
     "note": ("note", "notes"),
     "station": ("station", "stations"),
     "printing": ("label printing", "label printings"),
+    "climate_day": ("day of readings", "days of readings"),
+    "cost_setting": ("figures of the costs", "figures of the costs"),
+    "credit_line": ("line of a credit note", "lines of credit notes"),
+    "delivery_line": ("line of a delivery", "lines of deliveries"),
+    "goods_return": ("return of goods", "returns of goods"),
+    "growth_look": ("look at growth", "looks at growth"),
+    "invoice_tax": ("tax of an invoice", "taxes of invoices"),
+    "lab_purchase": ("purchase for the lab", "purchases for the lab"),
+    "labour": ("record of work", "records of work"),
+    "link": ("link", "links"),
+    "logger_format": ("format of logger files", "formats of logger files"),
+    "lot": ("lot", "lots"),
+    "market_line": ("line of a market day", "lines of market days"),
+    "mixing_note": ("note on mixing", "notes on mixing"),
+    "named_spawn": ("bag of spawn laid out", "bags of spawn laid out"),
+    "order_line": ("line of an order", "lines of orders"),
+    "overhead": ("overhead cost", "overhead costs"),
+    "pack_weight": ("weight of a pack", "weights of packs"),
+    "payment_share": ("share of a payment", "shares of payments"),
+    "probe_reading": ("reading of a probe", "readings of probes"),
+    "recipe_part": ("part of a recipe", "parts of recipes"),
+    "removal": ("removal", "removals"),
+    "room_reading": ("reading of a room", "readings of rooms"),
+    "run_ingredient": ("ingredient of a heat run", "ingredients of heat runs"),
+    "shelf_setting": ("rule of the sell-by day", "rules of the sell-by day"),
+    "stock_count": ("counted lot", "counted lots"),
+    "thing": ("thing", "things"),
+    "trade_setting": ("marking of packs", "marking of packs"),
 }
-"""What kinds of things are called, one and several; others are called as they are stored."""
+"""What kinds of things are called, one and several; `lot` is a pick or packs, `thing` anything."""
 
 _OPTIONAL = re.compile(r"\[([^\[\]]*)\]")
 _FACT = re.compile(r"\{([a-z_]+)\}")

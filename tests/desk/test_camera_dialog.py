@@ -401,6 +401,15 @@ def test_a_question_is_answered_before_the_next_code_goes_on(bench: Bench, by_ca
     assert [one.opened_on is not None for one in bags] == [True, False]
 
 
+def test_codes_shown_before_a_farm_was_open_do_not_stop_those_after(bench: Bench) -> None:
+    session, (card, first, *_) = bench.place.desk.session, bench.place.codes
+    opened, session.bench = session.bench, None
+    bench.show(first)
+    session.bench = opened
+    bench.show(card)
+    assert "Move to Mist" in bench.dialog.board.meaning
+
+
 def test_the_choice_is_remembered(bench: Bench) -> None:
     bench.dialog.choice.activated.emit(1)
     assert bench.place.desk.preferences.camera == "stand"

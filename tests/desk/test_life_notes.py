@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from pathlib import Path
+from threading import Event
 
 import pytest
 from farm_window import FarmWindow
@@ -11,8 +12,10 @@ from PIL import Image
 from PySide6.QtCore import QMimeData, QPointF, Qt, QUrl
 from PySide6.QtGui import QDropEvent, QImage, QPainter
 from PySide6.QtTest import QTest
+from pytestqt.qtbot import QtBot
 
 from farmdesk.actions.lab import register_culture
+from farmdesk.actions.notes import write_note
 from farmdesk.actions.undo import redo_last, undo_last
 from farmdesk.desk.life_dialog import LifeDialog
 from farmdesk.desk.note_dialog import NoteDialog
@@ -21,8 +24,10 @@ from farmdesk.desk.photo_view import PhotoDialog
 from farmdesk.desk.preview import PreviewDialog
 from farmdesk.paper.pages import Photograph
 from farmdesk.reports.check import check_farm
+from farmdesk.reports.notes import NoteRow, notes_about
 from farmdesk.store.photos import all_photos
 from farmdesk.store.schema import PHOTO
+from farmdesk.store.transaction import Reading
 
 CONTROL = Qt.KeyboardModifier.ControlModifier
 
@@ -113,6 +118,32 @@ def test_photos_are_written_seen_turned_and_saved(
     farm_window.settle()
 
 
+def test_notes_that_come_late_are_not_shown_of_another_thing(
+    life: LifeDialog, farm_window: FarmWindow, monkeypatch: pytest.MonkeyPatch, qtbot: QtBot
+) -> None:
+    first = life.thing
+    farm_window.act(lambda act: write_note(act, first, "of the first"))
+    strain = farm_window.all("strain")[0].id
+    second = farm_window.act(lambda act: register_culture(act, strain=strain, form="slant")).id
+    go_on = Event()
+
+    def slow(reading: Reading, thing: int) -> list[NoteRow]:
+        if thing == first:
+            go_on.wait(20)
+        return notes_about(reading, thing)
+
+    monkeypatch.setattr("farmdesk.desk.life_notes.notes_about", slow)
+    life.notes.show_thing(first)
+    counted: list[int] = []
+    life.notes.counted.connect(counted.append)
+    life.notes.show_thing(second)
+    qtbot.waitUntil(lambda: counted == [0])
+    go_on.set()
+    farm_window.settle()
+    assert counted == [0]
+    assert life.notes.list.table.rowCount() == 0
+
+
 def test_a_photo_is_changed_taken_away_and_comes_back_by_undo(
     life: LifeDialog, farm_window: FarmWindow, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
@@ -128,7 +159,13 @@ def test_a_photo_is_changed_taken_away_and_comes_back_by_undo(
     QTest.keyClick(life.notes.list.view, Qt.Key.Key_Return)
     dialog = farm_window.dialog()
     choose(monkeypatch, picture(tmp_path, "b.png", "#2020c0"))
+    dialog.photos.set_value([tmp_path / "a.png"])
     dialog.photos.choose()
+    assert dialog.photos.paths == (tmp_path / "b.png",)
+    dialog.photos.set_value([tmp_path / "a.png"])
+    drop.setUrls([QUrl.fromLocalFile(str(tmp_path / "b.png"))])
+    dialog.dropEvent(event)
+    assert dialog.photos.paths == (tmp_path / "b.png",), "the one dropped last takes its place"
     save(dialog, farm_window)
     assert farm_window.all("note")[0].photo != note.photo
     assert colour_of(life.notes.photo) == "blue"

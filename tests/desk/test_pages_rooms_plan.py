@@ -11,10 +11,12 @@ from farm_window import FarmWindow, has_charts
 from PySide6.QtCore import Qt
 from PySide6.QtTest import QTest
 
+from farmdesk.actions.base import Act
 from farmdesk.actions.undo import undo_last
 from farmdesk.desk.pages.incubation_dialogs import MoveDialog
 from farmdesk.desk.pages.rooms_plan import PlanPart
 from farmdesk.desk.theme import Theme
+from farmdesk.domain.bags import Bag
 from farmdesk.reports.room_picture import Place
 
 CONTROL = Qt.KeyboardModifier.ControlModifier
@@ -52,13 +54,22 @@ def walk_to(plan: PlanPart, wanted: str) -> Place:
     raise AssertionError(f"no batch is {wanted}")
 
 
+def bags_at(shown: FarmWindow, place: Place) -> list[Bag]:
+    return shown.all(
+        "bag", room=place.room, shelf=place.shelf, batch=place.batch, stage=place.stage
+    )
+
+
 def test_every_live_bag_of_a_room_is_drawn_once(plan: PlanPart, shown: FarmWindow) -> None:
     alive = [one for one in shown.all("bag") if one.stage in ("incubating", "colonised",
                                                               "fruiting", "resting")]  # fmt: skip
     picture = plan.frame.card.picture
     assert picture is not None
     drawn = [one.target for one in picture.spots if isinstance(one.target, Place)]
-    assert sum(one.bags for one in drawn) == sum(bag.room is not None for bag in alive)
+    assert len(set(drawn)) == len(drawn)
+    assert {(one.room, one.shelf, one.batch, one.stage) for one in drawn} == {
+        (bag.room, bag.shelf, bag.batch, bag.stage) for bag in alive if bag.room is not None
+    }
     assert "Grain loft" in plan.frame.card.accessibleDescription()
 
 
@@ -78,10 +89,11 @@ def test_one_room_is_chosen_and_a_batch_opened(plan: PlanPart, shown: FarmWindow
 
 def test_bags_are_moved_from_the_plan_and_back_by_undo(plan: PlanPart, shown: FarmWindow) -> None:
     place = walk_to(plan, "incubating")
+    count = len(bags_at(shown, place))
     QTest.keyClick(plan.frame.card, Qt.Key.Key_M, CONTROL)
     dialog = shown.dialog()
     assert isinstance(dialog, MoveDialog)
-    assert dialog.windowTitle() == f"Move {place.bags} bag{'s' * (place.bags > 1)} of {place.name}"
+    assert dialog.windowTitle() == f"Move {count} bag{'s' * (count > 1)} of {place.name}"
     loft = next(one for one in shown.all("room") if one.name == "Grain loft")
     dialog.room.set_value(loft.id)
     target = "B5" if place.shelf != "B5" else "B4"
@@ -90,10 +102,35 @@ def test_bags_are_moved_from_the_plan_and_back_by_undo(plan: PlanPart, shown: Fa
     dialog.try_save()
     shown.settle()
     here = shown.all("bag", batch=place.batch, room=loft.id, shelf=target)
-    assert len(here) >= place.bags
+    assert len(here) >= count
     assert plan.frame.card.picture != before, "the plan is drawn anew"
     shown.act(undo_last)
-    assert len(shown.all("bag", batch=place.batch, shelf=target)) == len(here) - place.bags
+    assert len(shown.all("bag", batch=place.batch, shelf=target)) == len(here) - count
+
+
+def test_the_keys_stay_on_their_batch_when_others_move_bags(
+    plan: PlanPart, shown: FarmWindow
+) -> None:
+    card = plan.frame.card
+    first = walk_to(plan, "incubating")
+    place = card.place
+    while card.spot is None or not isinstance(card.spot.target, Place) or (
+        card.spot.target.batch == first.batch
+    ):  # fmt: skip
+        QTest.keyClick(card, Qt.Key.Key_Right)
+    wanted, before = card.spot.target, card.place
+    assert before > place
+
+    def take_away(act: Act) -> None:
+        for bag in bags_at(shown, first):
+            act.change("bag_moved", bag, room=None, shelf="")
+
+    shown.act(take_away)
+    assert card.spot is not None
+    assert card.spot.target == wanted
+    assert card.place < before
+    assert wanted.name in plan.frame.words.text()
+    shown.act(undo_last)
 
 
 def test_without_a_batch_in_sight_it_says_what_to_do(plan: PlanPart, shown: FarmWindow) -> None:

@@ -39,6 +39,16 @@ def test_every_kind_of_picture_is_kept(tmp_path, mode):
     assert opened(read_photo(tmp_path / "one.png").data).size == (30, 20)
 
 
+@pytest.mark.parametrize("mode", ["RGBA", "LA", "P"])
+def test_what_is_seen_through_becomes_white(tmp_path, mode):
+    picture = Image.new("RGBA", (40, 30), (0, 0, 0, 0))
+    picture.paste((0, 0, 0, 255), (0, 0, 20, 30))
+    picture.convert(mode).save(tmp_path / "cut_out.png")
+    kept = opened(read_photo(tmp_path / "cut_out.png").data)
+    assert max(kept.getpixel((5, 15))) < 20
+    assert min(kept.getpixel((35, 15))) > 235
+
+
 @pytest.mark.parametrize("data", [b"", b"\xff\xd8\xff\xe0 not a picture", b"text"])
 def test_what_is_no_picture_is_named(tmp_path, data):
     (tmp_path / "note.jpg").write_bytes(data)

@@ -71,6 +71,19 @@ def test_a_photo_that_is_not_what_it_was_is_named(tmp_path: Path, wrong: str) ->
             assert reading.last_number() == 0
 
 
+def test_an_export_over_an_old_one_mends_a_photo_and_leaves_whole_ones(tmp_path: Path) -> None:
+    with fresh_farm("sqlite", tmp_path) as store:
+        lived_in(store)
+        export_farm(store, tmp_path / "out")
+        picture = tmp_path / "out" / "photos" / photo_name(PICTURE)
+        before = picture.stat()
+        export_farm(store, tmp_path / "out")
+        assert picture.stat() == before
+        picture.write_bytes(b"cut off")
+        export_farm(store, tmp_path / "out")
+        assert picture.read_bytes() == PICTURE
+
+
 def test_no_cell_begins_as_a_formula(store: FarmStore, tmp_path: Path) -> None:
     lived_in(store)
     export_farm(store, tmp_path / "out")

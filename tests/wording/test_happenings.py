@@ -7,7 +7,14 @@ from pathlib import Path
 
 import pytest
 
-from farmdesk.wording.happenings import FOLLOWING, HAPPENINGS, name_things, tell_happening
+from farmdesk.domain.things import THINGS as KINDS
+from farmdesk.wording.happenings import (
+    FOLLOWING,
+    HAPPENINGS,
+    THINGS,
+    name_things,
+    tell_happening,
+)
 
 _PARTS = Path(__file__).resolve().parent.parent.parent / "farmdesk" / "actions"
 _WRITTEN = re.compile(
@@ -55,3 +62,7 @@ def test_something_leads_in_every_act() -> None:
     assert "batch_inoculated" not in FOLLOWING
     assert "pick_weighed" not in FOLLOWING
     assert FOLLOWING & set(HAPPENINGS)
+
+
+def test_every_kind_of_thing_has_a_name_that_can_be_put_into_other_languages() -> None:
+    assert [kind for kind in KINDS if kind not in THINGS] == []
