@@ -32,7 +32,7 @@ from farmdesk.paper.tables import Table
 from farmdesk.wording.formats import Formats
 
 _CLOSE_HEADING_PT, _FIGURE_PT, _WORD_PT = 10.5, 15.0, 7.5
-_GAP_MM, _ABOVE_HEADING_MM = 3.0, 2.0
+_GAP_MM, _ABOVE_HEADING_MM, _BELOW_HEADING_MM = 3.0, 2.0, 0.8
 _GUTTER_MM, _FIGURE_GAP_MM = 7.0, 5.0
 _MOST_FIGURES, _LEAST_LINES = 5, 3
 _CHART_RATIO, _LEAST_CHART_MM, _MOST_CHART_MM = 0.5, 42.0, 74.0
@@ -68,7 +68,7 @@ def _draw_blocks(sheets: Sheets, blocks: Sequence[Block]) -> None:
     before: Block | None = None
     for at, block in enumerate(blocks):
         if before is not None:
-            sheets.skip(_gap(sheets, before))
+            sheets.skip(_gap(sheets, before, block))
         if isinstance(block, Heading):
             _heading(sheets, block, blocks[at + 1] if at + 1 < len(blocks) else None)
         else:
@@ -76,8 +76,10 @@ def _draw_blocks(sheets: Sheets, blocks: Sequence[Block]) -> None:
         before = block
 
 
-def _gap(sheets: Sheets, before: Block) -> float:
-    return 0.8 if sheets.is_dense and isinstance(before, Heading) else _GAP_MM
+def _gap(sheets: Sheets, before: Block, block: Block) -> float:
+    if sheets.is_dense and isinstance(before, Heading):
+        return _BELOW_HEADING_MM
+    return _GAP_MM + (_ABOVE_HEADING_MM if isinstance(block, Columns) else 0.0)
 
 
 def _draw(sheets: Sheets, block: Block) -> None:
@@ -113,7 +115,7 @@ def _heading(sheets: Sheets, block: Heading, after: Block | None) -> None:
     size = _CLOSE_HEADING_PT if sheets.is_dense else HEADING_PT
     sheets.skip(_ABOVE_HEADING_MM)
     lines = len(list(wrap(block.text, sheets.room, size, bold=True)))
-    kept = _gap(sheets, block) + _least_mm(sheets, after) if after is not None else 0.0
+    kept = 0.0 if after is None else _gap(sheets, block, after) + _least_mm(sheets, after)
     if not sheets.has_room(lines * line_mm(size) + kept):
         sheets.begin_page()
     sheets.write(block.text, size, bold=True)
@@ -186,7 +188,7 @@ def _figures_row(sheets: Sheets, items: Sequence[Figure], each: float) -> None:
             for text, size, least, lines, is_bold in (
                 (item.label, _WORD_PT, 6.0, 1, False),
                 (item.value, _FIGURE_PT, 8.0, 1, True),
-                (item.detail, _WORD_PT, _WORD_PT, 3, False),
+                (item.detail, _WORD_PT, 6.75, 3, False),
             )
         ]
         for item in items

@@ -6,17 +6,18 @@ from collections.abc import Sequence
 
 from farmdesk.paper.fonts import PT_MM, fit_text, line_mm, text_width_mm
 from farmdesk.paper.page_filling import SMALL_PT, TEXT_PT, Sheets
-from farmdesk.paper.pages import Line, TextRun
+from farmdesk.paper.pages import Line, Shape, TextRun
 from farmdesk.paper.table_pages import narrow_columns
-from farmdesk.paper.tables import Column, Table, show_heading, show_value
+from farmdesk.paper.tables import EMPTY, Column, Table, show_heading, show_value
 from farmdesk.wording.formats import Formats
 
 RULE_MM = 0.2
 _ROW_MM = 9.0
 _PAD_MM = 1.5
 _CLOSE_PT, _CLOSE_TITLE_PT, _LEAST_PT, _NOTE_PT = 8.5, 7.5, 6.0, 7.5
-_CLOSE_MM, _CLOSE_GAP_MM, _SPARE_MM = 4.8, 3.0, 1.2
-_HAIR_MM, _STRONG_MM = 0.08, 0.25
+_CLOSE_MM, _CLOSE_GAP_MM, _SPARE_MM = 4.6, 3.0, 1.1
+_HAIR_MM, _STRONG_MM = 0.12, 0.25
+_HAIR_INK, _STRONG_INK = "#c6cbc2", "#5a5f57"
 _MOST_LINES = 3
 
 _Row = tuple[str, ...]
@@ -27,9 +28,14 @@ def draw_table(sheets: Sheets, table: Table) -> None:
 
     In a dense document headings come again on each page and totals never stand alone.
     """
-    rows = [_shown(row, table.columns, sheets.formats) for row in table.rows]
+    empty = EMPTY if sheets.is_dense else ""
+    rows = [_shown(row, table.columns, sheets.formats, empty) for row in table.rows]
     titles = tuple(show_heading(one, sheets.formats) for one in table.columns)
-    totals = None if table.totals is None else _shown(table.totals, table.columns, sheets.formats)
+    totals = (
+        None
+        if table.totals is None
+        else _shown(table.totals, table.columns, sheets.formats, empty="")
+    )
     if sheets.is_dense:
         _draw_close(sheets, table.columns, titles, rows, totals)
     else:
@@ -44,9 +50,9 @@ def least_table_mm(*, is_dense: bool) -> float:
     return _CLOSE_MM * 5 if is_dense else _ROW_MM * 2
 
 
-def _shown(row: Sequence[object], columns: Sequence[Column], formats: Formats) -> _Row:
+def _shown(row: Sequence[object], columns: Sequence[Column], formats: Formats, empty: str) -> _Row:
     return tuple(
-        "" if value is None else show_value(value, column, formats)
+        empty if value is None else show_value(value, column, formats)
         for value, column in zip(row, columns, strict=True)
     )
 
@@ -172,7 +178,8 @@ class _CloseLines:
             x += wide + _CLOSE_GAP_MM
         if rule:
             right = sheets.left + sheets.room
-            sheets.add(Line(sheets.left, top + tall, right, top + tall, rule))
+            ends = ((sheets.left, top + tall), (right, top + tall))
+            sheets.add(Shape(ends, rule, _HAIR_INK if rule == _HAIR_MM else _STRONG_INK))
 
     def _fit(
         self, cells: _Row, size: float, *, is_bold: bool

@@ -80,10 +80,11 @@ class Sheets:
         return replace(self, tall=inf, left=left, room=room, pages=[[]], y=y)
 
     def finish(self, footer: str) -> tuple[Page, ...]:
-        """The pages, each with its foot."""
+        """The pages, each with its foot; a last one on which nothing stands is left out."""
+        pages = [marks for marks in self.pages if marks] or [[]]
         found = []
-        for number, marks in enumerate(self.pages, start=1):
-            place = tr("Page {number} of {count}").format(number=number, count=len(self.pages))
+        for number, marks in enumerate(pages, start=1):
+            place = tr("Page {number} of {count}").format(number=number, count=len(pages))
             y = self.tall - EDGE_MM
             right = self.wide - EDGE_MM - text_width_mm(place, SMALL_PT)
             foot = fit_text(

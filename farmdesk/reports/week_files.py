@@ -37,7 +37,7 @@ from farmdesk.wording.formats import Formats
 from farmdesk.wording.language import tr
 
 ENDINGS = (".xlsx", ".pdf", ".csv")
-_ROWS_ON_PAPER = (12, 8, 6, 4, 3, 2)
+_ROWS_ON_PAPER = (12, 10, 8, 7, 6, 5, 4, 3, 2)
 """Rows of each table on paper: the most that still leave it two pages."""
 _MOST_PAGES = 2
 _TOLD = frozenset({"state", "grade", "code", "place"})
