@@ -126,3 +126,6 @@ class Document:
     author: str = "Farmdesk"
     is_wide: bool = False
     """Whether the pages lie on their long side, for tables of many columns."""
+    is_dense: bool = False
+    """Whether rows of tables stand close together under light rules, to be read and not filled
+    in; on `document_pages`. The writer by flowables sets all tables close."""

@@ -141,7 +141,7 @@ def _fit_columns(
     wide, tall = (short, long) if needed <= short - EDGE_MM * 2 else (long, short)
     room = wide - EDGE_MM * 2 - GAP_MM * (len(wanted) - 1)
     if sum(wanted) > room:
-        wanted = _narrow(wanted, room)
+        wanted = narrow_columns(wanted, room)
     cells: list[_Cell] = []
     left = EDGE_MM
     for column, width in zip(columns, wanted, strict=True):
@@ -150,7 +150,7 @@ def _fit_columns(
     return _Sheet(wide, tall, tuple(cells))
 
 
-def _narrow(wanted: list[float], room: float) -> list[float]:
+def narrow_columns(wanted: list[float], room: float) -> list[float]:
     """The widest columns give way first, all to one width, so that the narrow ones stay whole."""
     low, high = 0.0, max(wanted)
     for _ in range(40):

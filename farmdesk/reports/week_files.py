@@ -5,10 +5,10 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from decimal import Decimal
 from pathlib import Path
-from typing import Literal
 
 from farmdesk.paper.charts import Chart, Series
 from farmdesk.paper.csv_tables import write_csv
+from farmdesk.paper.document_pages import lay_out_document
 from farmdesk.paper.documents import (
     Block,
     Columns,
@@ -17,8 +17,10 @@ from farmdesk.paper.documents import (
     Figures,
     Heading,
     Note,
-    write_document,
+    PageSize,
 )
+from farmdesk.paper.page_pdf import write_pages
+from farmdesk.paper.pages import Page
 from farmdesk.paper.spreadsheet import Properties, Sheet, write_workbook
 from farmdesk.paper.tables import Column, Table
 from farmdesk.quantities.mass import amount_in
@@ -31,11 +33,13 @@ from farmdesk.reports.week_trade_tables import (
     compared_tables,
     sold_through_table,
 )
+from farmdesk.wording.formats import Formats
 from farmdesk.wording.language import tr
 
 ENDINGS = (".xlsx", ".pdf", ".csv")
-_ROWS_ON_PAPER = (12, 8, 6, 4, 3, 2)
+_ROWS_ON_PAPER = (12, 10, 8, 7, 6, 5, 4, 3, 2)
 """Rows of each table on paper: the most that still leave it two pages."""
+_MOST_PAGES = 2
 _TOLD = frozenset({"state", "grade", "code", "place"})
 """Texts that say something about a row, where other texts say which row it is."""
 _MG_PER_KG = Decimal(1_000_000)
@@ -57,21 +61,45 @@ def write_week(report: WeekReport, path: Path) -> None:
     ending = path.suffix.lower()
     if ending not in ENDINGS:
         raise ValueError(f"{path.name} ends in none of {ENDINGS}")
-    formats = report.terms.formats
-    page: Literal["A4", "letter"] = "letter" if formats.paper == "letter" else "A4"
     if ending == ".csv":
         write_csv(week_csv(report), path)
     elif ending == ".pdf":
-        for rows in _ROWS_ON_PAPER:
-            document = week_document(report, rows=rows)
-            if write_document(document, path, formats=formats, page=page, max_pages=2) <= 2:
-                break
+        write_pages(week_pages(report), path, title=week_title(report))
     else:
         about = Properties(
             tr("{name}, week {week}").format(name=report.terms.farm.name, week=report.week),
             made_at=report.terms.now,
         )
-        write_workbook(week_workbook(report), path, formats=formats, properties=about, page=page)
+        formats = report.terms.formats
+        write_workbook(
+            week_workbook(report),
+            path,
+            formats=formats,
+            properties=about,
+            page=_page_size(formats),
+        )
+
+
+def week_pages(report: WeekReport) -> tuple[Page, ...]:
+    """The week as it is seen, printed and kept as PDF, with the most rows that two pages hold."""
+    formats = report.terms.formats
+    pages: tuple[Page, ...] = ()
+    for rows in _ROWS_ON_PAPER:
+        document = week_document(report, rows=rows)
+        pages = lay_out_document(document, formats, page=_page_size(formats))
+        if len(pages) <= _MOST_PAGES:
+            break
+    return pages
+
+
+def week_title(report: WeekReport) -> str:
+    """What the week's pages are called."""
+    state = "" if report.is_over else tr(" (so far)")
+    return tr("Week {week}{state}").format(week=report.week, state=state)
+
+
+def _page_size(formats: Formats) -> PageSize:
+    return "letter" if formats.paper == "letter" else "A4"
 
 
 def week_workbook(report: WeekReport) -> list[Sheet]:
@@ -121,15 +149,15 @@ def week_document(report: WeekReport, *, rows: int = _ROWS_ON_PAPER[0]) -> Docum
     Tables show their first `rows` rows, the totals of all, and how many are left out.
     """
     formats, week = report.terms.formats, report.week
-    state = "" if report.is_over else tr(" (so far)")
     return Document(
-        title=tr("Week {week}{state}").format(week=week, state=state),
+        title=week_title(report),
         subtitle=f"{report.terms.farm.name}, {formats.day(week.monday)} – "
         f"{formats.day(week.sunday)}",
         blocks=list(_blocks(report, rows)),
         footer=tr("{name} · week {week} · written {now}").format(
             name=report.terms.farm.name, week=week, now=formats.instant(report.terms.now)
         ),
+        is_dense=True,
     )
 
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import tempfile
 from datetime import date
 from decimal import Decimal
 from pathlib import Path
@@ -16,9 +17,14 @@ from working_farm import WorkingFarm, days_ago, fill_farm
 
 from farmdesk.actions.picks import record_pick
 from farmdesk.desk.chart_view import ChartView
+from farmdesk.desk.exporting import PRINT_LIMIT
+from farmdesk.desk.pages import week_reports
 from farmdesk.desk.pages.week import WeekPage
+from farmdesk.desk.preview import PreviewDialog
 from farmdesk.paper.charts import Chart, Series
+from farmdesk.paper.pages import TextRun
 from farmdesk.reports.overview import REPORTS
+from farmdesk.reports.week_files import week_pages
 from farmdesk.wording.formats import Formats
 
 CONTROL = Qt.KeyboardModifier.ControlModifier
@@ -180,3 +186,50 @@ def test_a_report_is_exported_where_the_person_says(
     QTest.keyClick(page.reports.view, Qt.Key.Key_R, CONTROL)
     farm_window.settle()
     assert "P-OY-0002" in (tmp_path / "picks.csv").read_text(encoding="utf-8-sig")
+
+
+@pytest.fixture
+def temporary(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
+    """The system's temporary folder, empty; nothing may stay behind in it."""
+    folder = tmp_path / "temporary"
+    folder.mkdir()
+    monkeypatch.setattr(tempfile, "tempdir", str(folder))
+    return folder
+
+
+def test_the_week_is_seen_before_it_is_printed(
+    farm_window: FarmWindow, farm: WorkingFarm, temporary: Path
+) -> None:
+    page: WeekPage = farm_window.show("week")
+    page.tabs.setFocus()
+    QTest.keyClick(page.tabs, Qt.Key.Key_P, CONTROL)
+    dialog = farm_window.dialog()
+    assert isinstance(dialog, PreviewDialog)
+    assert page.view is not None
+    assert dialog.preview.pages == week_pages(page.view.report)
+    texts = [one.text for one in dialog.preview.pages[0].marks if isinstance(one, TextRun)]
+    assert page._figures[0][1].text() in texts
+    dialog.accept()
+    assert list(temporary.iterdir()) == []
+
+
+def test_a_report_is_seen_before_it_is_printed(
+    farm_window: FarmWindow,
+    farm: WorkingFarm,
+    temporary: Path,
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    page: WeekPage = farm_window.show("week", "reports")
+    for most, is_cut in ((PRINT_LIMIT, False), (1, True)):
+        monkeypatch.setattr(week_reports, "PRINT_LIMIT", most)
+        assert page.reports.choose(lambda row: row.key == "picks")
+        page.reports.view.setFocus()
+        QTest.keyClick(page.reports.view, Qt.Key.Key_B, CONTROL)
+        farm_window.settle()
+        dialog = farm_window.dialog()
+        assert isinstance(dialog, PreviewDialog)
+        texts = [one.text for one in dialog.preview.pages[0].marks if isinstance(one, TextRun)]
+        assert ("P-OY-0001" in texts) + ("P-OY-0002" in texts) == (1 if is_cut else 2)
+        assert ("The first 1 rows are shown; a file has all." in texts) is is_cut
+        dialog.accept()
+    assert list(temporary.iterdir()) == []

@@ -3,20 +3,38 @@
 from __future__ import annotations
 
 import csv
+from collections import Counter
+from collections.abc import Iterator, Sequence
+from dataclasses import replace
 from decimal import Decimal
 from pathlib import Path
 
 import openpyxl
 import pypdfium2
 import pytest
+from pypdfium2 import PdfDocument
 from trading_farm import NOW, TradingFarm, begin_trading
 
-from farmdesk.paper.tables import show_value
+from farmdesk.actions.demo import build_demo
+from farmdesk.paper.pages import TextRun, extent_of
+from farmdesk.paper.tables import Table, show_value
 from farmdesk.quantities.weeks import IsoWeek
-from farmdesk.reports.week import WeekQuestion, WeekReport, week_report
-from farmdesk.reports.week_files import week_workbook, write_week
+from farmdesk.reports.week import WeekQuestion, WeekReport, week_now, week_report
+from farmdesk.reports.week_files import week_pages, week_title, week_workbook, write_week
 from farmdesk.reports.week_tables import week_tables
-from farmdesk.store.farm_store import FarmStore
+from farmdesk.store.farm_store import FarmStore, open_farm
+from farmdesk.wording.formats import Formats
+
+
+@pytest.fixture(scope="module")
+def demo_weeks(tmp_path_factory: pytest.TempPathFactory) -> Iterator[list[WeekReport]]:
+    """This week of the demo farm and some before it."""
+    store = open_farm(tmp_path_factory.mktemp("demo") / "farm.sqlite", make=True)
+    build_demo(store)
+    with store.reading() as reading:
+        now = week_now(reading)
+        yield [week_report(reading, WeekQuestion(now.plus(-back))) for back in (0, 1, 2, 8)]
+    store.close()
 
 
 def _pdf_text(path: Path) -> tuple[int, str]:
@@ -48,6 +66,49 @@ def test_two_pages_show_the_tables_figures(week_47: WeekReport, out: Path) -> No
                     assert show_value(value, column, formats) in shown
     assert formats.mass(week_47.picked_mg) in shown
     assert "not weighed yet" in shown
+
+
+def test_the_file_holds_the_pages_that_are_seen(week_47: WeekReport, out: Path) -> None:
+    write_week(week_47, out / "week.pdf")
+    number, text = _pdf_text(out / "week.pdf")
+    pages = week_pages(week_47)
+    assert number == len(pages)
+    seen = [one.text for page in pages for one in page.marks if isinstance(one, TextRun)]
+    assert "".join(sorted("".join(text.split()))) == "".join(sorted("".join("".join(seen).split())))
+    assert PdfDocument(out / "week.pdf").get_metadata_value("Title") == week_title(week_47)
+
+
+@pytest.mark.parametrize("paper", ["a4", "letter"])
+def test_weeks_of_the_demo_farm_are_two_pages_with_the_tables_figures(
+    demo_weeks: list[WeekReport], paper: str
+) -> None:
+    for week in demo_weeks:
+        formats = replace(week.terms.formats, paper=paper)
+        report = replace(week, terms=replace(week.terms, formats=formats))
+        pages = week_pages(report)
+        assert len(pages) == 2
+        for page in pages:
+            assert page.width_mm == (210 if paper == "a4" else 215.9)
+            for mark in page.marks:
+                left, top, right, bottom = extent_of(mark)
+                assert 10 <= left <= right <= page.width_mm - 10
+                assert 10 <= top <= bottom <= page.height_mm - 10
+        seen = Counter(one.text for page in pages for one in page.marks if isinstance(one, TextRun))
+        tables = {one.name: one for one in week_tables(report)}
+        assert not _figures_of(tables["sales"].totals, tables["sales"], formats) - seen
+        for name in ("picked_species", "sales", "discarded"):
+            # Each table has two rows at the least; more where there is room.
+            for row in list(tables[name].rows)[:2]:
+                assert not _figures_of(row, tables[name], formats) - seen
+
+
+def _figures_of(row: Sequence[object] | None, table: Table, formats: Formats) -> Counter[str]:
+    cells = zip(row or (), table.columns, strict=True)
+    return Counter(
+        show_value(value, column, formats)
+        for value, column in cells
+        if value is not None and column.is_figure
+    )
 
 
 def test_the_workbook_holds_every_table_of_the_week(week_47: WeekReport) -> None:

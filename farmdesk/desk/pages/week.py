@@ -2,14 +2,12 @@
 
 from __future__ import annotations
 
-import tempfile
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 from functools import partial
 from pathlib import Path
 
-from PySide6.QtCore import Qt, QUrl
-from PySide6.QtGui import QDesktopServices
+from PySide6.QtCore import Qt
 from PySide6.QtWidgets import (
     QFileDialog,
     QGridLayout,
@@ -25,6 +23,7 @@ from PySide6.QtWidgets import (
 
 from farmdesk.desk.chart_view import ChartView
 from farmdesk.desk.context import DeskContext
+from farmdesk.desk.exporting import show_pages
 from farmdesk.desk.keyed_actions import add_keyed_action
 from farmdesk.desk.messages import sentence_of
 from farmdesk.desk.page import Page
@@ -34,10 +33,17 @@ from farmdesk.desk.part_tabs import PartTabs
 from farmdesk.errors import FarmdeskError, NotUnderstood
 from farmdesk.paper.charts import Chart
 from farmdesk.paper.documents import Figure, Figures
+from farmdesk.paper.pages import Page as PaperPage
 from farmdesk.paper.tables import Table
 from farmdesk.quantities.weeks import IsoWeek
 from farmdesk.reports.week import WeekQuestion, WeekReport, week_now, week_report
-from farmdesk.reports.week_files import trend_chart, week_document, write_week
+from farmdesk.reports.week_files import (
+    trend_chart,
+    week_document,
+    week_pages,
+    week_title,
+    write_week,
+)
 from farmdesk.reports.week_tables import week_tables
 from farmdesk.store.farm_store import FarmStore
 from farmdesk.wording.formats import Formats
@@ -149,12 +155,19 @@ class WeekPage(Page):
         self._typed()
 
     def print_page(self) -> bool:
-        """Print the page that is handed to somebody."""
+        """Show the pages that are handed to somebody as they will be on paper."""
         if self.view is None:
             return False
-        folder = Path(tempfile.mkdtemp(prefix="farmdesk-"))
-        self._write(folder / f"week-{self.view.report.week}.pdf", shows=True)
+        self.set_busy(tr("Reading …"))
+        report = self.view.report
+        self.context.workplace.read(
+            week_pages, report, then=partial(self._preview, report), failed=self._not_read
+        )
         return True
+
+    def _preview(self, report: WeekReport, pages: Sequence[PaperPage]) -> None:
+        self.set_busy("")
+        show_pages(self.context, f"week-{report.week}", week_title(report), pages)
 
     # ---- choosing the week
 
@@ -224,22 +237,20 @@ class WeekPage(Page):
         if name:
             path = Path(name)
             right = path if path.suffix.lower() == ending else path.with_name(path.name + ending)
-            self._write(right, shows=False)
+            self._write(right)
 
-    def _write(self, path: Path, *, shows: bool) -> None:
+    def _write(self, path: Path) -> None:
         if self.view is None:
             return
         self.set_busy(tr("Writing …"))
         self.context.workplace.read(
             write_week, self.view.report, path,
-            then=partial(self._written, path, shows), failed=self._not_read,
+            then=partial(self._written, path), failed=self._not_read,
         )  # fmt: skip
 
-    def _written(self, path: Path, shows: bool, _done: None) -> None:
+    def _written(self, path: Path, _done: None) -> None:
         self.set_busy("")
         self.context.say(tr("Written to {path}.").format(path=path))
-        if shows:
-            QDesktopServices.openUrl(QUrl.fromLocalFile(str(path)))
 
     def _choose(self, title: str, start: str, filters: str) -> str:
         return self.choose_file(title, start, filters)

@@ -2,17 +2,14 @@
 
 from __future__ import annotations
 
-import tempfile
 from collections.abc import Callable
 from dataclasses import replace
-from functools import partial
 from itertools import islice
 from pathlib import Path
 
-from PySide6.QtCore import QUrl
-from PySide6.QtGui import QDesktopServices
 from PySide6.QtWidgets import QDialog, QHBoxLayout, QPushButton, QVBoxLayout
 
+from farmdesk.desk.exporting import PRINT_LIMIT, print_table
 from farmdesk.desk.list_view import ListView
 from farmdesk.desk.page import Page
 from farmdesk.desk.pages.week_lists import TableSheet
@@ -20,6 +17,7 @@ from farmdesk.desk.tables import Column
 from farmdesk.errors import FarmdeskError, Refused, problem
 from farmdesk.paper.tables import Table
 from farmdesk.reports.overview import ENDINGS, REPORTS, Report, export_report, find_report
+from farmdesk.reports.table_choice import choose_columns
 from farmdesk.store.farm_store import FarmStore
 from farmdesk.wording.language import tr
 
@@ -63,29 +61,34 @@ class ReportsList(ListView):
         self._page.context.open_dialog(ReportDialog(self._page, table))
 
     def _print(self, rows: list[Report]) -> None:
-        path = Path(tempfile.mkdtemp(prefix="farmdesk-")) / f"{rows[0].key}.pdf"
-        self._write(rows[0], path, shows=True)
+        context = self._page.context
+        self._page.set_busy(tr("Reading …"))
+        context.workplace.read(
+            load_for_paper, context.farm, rows[0].key, then=self._preview, failed=self._not_done
+        )
+
+    def _preview(self, table: Table) -> None:
+        self._page.set_busy("")
+        print_table(self._page.context, table)
 
     def _export(self, rows: list[Report]) -> None:
         start = str(Path.home() / f"{rows[0].key}.xlsx")
         name = self._choose_file(tr("Export {title}").format(title=rows[0].title), start, FILES)
         if name:
             path = Path(name)
-            self._write(rows[0], path if path.suffix else path.with_suffix(".xlsx"), shows=False)
+            self._write(rows[0], path if path.suffix else path.with_suffix(".xlsx"))
 
-    def _write(self, report: Report, path: Path, *, shows: bool) -> None:
+    def _write(self, report: Report, path: Path) -> None:
         context = self._page.context
         self._page.set_busy(tr("Writing …"))
         context.workplace.read(
             _write_report, context.farm, report.key, path,
-            then=partial(self._written, shows), failed=self._not_done,
+            then=self._written, failed=self._not_done,
         )  # fmt: skip
 
-    def _written(self, shows: bool, path: Path) -> None:
+    def _written(self, path: Path) -> None:
         self._page.set_busy("")
         self._page.context.say(tr("Written to {path}.").format(path=path))
-        if shows:
-            QDesktopServices.openUrl(QUrl.fromLocalFile(str(path)))
 
     def _not_done(self, error: FarmdeskError) -> None:
         self._page.set_busy("")
@@ -118,20 +121,24 @@ class ReportDialog(QDialog):
         column.addLayout(foot)
 
 
-def load_report(store: FarmStore, key: str) -> Table:
+def load_report(store: FarmStore, key: str, most: int = MOST_SHOWN) -> Table:
     """A report's table with its first rows, read in a transaction of its own."""
     with store.reading() as reading:
         table = find_report(key).make(reading)
-        rows = list(islice(iter(table.rows), MOST_SHOWN + 1))
-    if len(rows) > MOST_SHOWN:
+        rows = list(islice(iter(table.rows), most + 1))
+    if len(rows) > most:
         notes = [
             *table.notes,
-            tr("The first {most_shown:,} rows are shown; a file has all.").format(
-                most_shown=MOST_SHOWN
-            ),
+            tr("The first {most_shown:,} rows are shown; a file has all.").format(most_shown=most),
         ]
-        return replace(table, rows=rows[:MOST_SHOWN], notes=notes)
+        return replace(table, rows=rows[:most], notes=notes)
     return replace(table, rows=rows)
+
+
+def load_for_paper(store: FarmStore, key: str) -> Table:
+    """A report's table with the rows and the columns that it has on paper."""
+    table, on_paper = load_report(store, key, PRINT_LIMIT), find_report(key).on_paper
+    return choose_columns(table, on_paper) if on_paper else table
 
 
 def _write_report(store: FarmStore, key: str, path: Path) -> Path:
