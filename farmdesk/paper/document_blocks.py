@@ -66,7 +66,7 @@ def draw_blocks(blocks: Sequence[Block], setting: Setting) -> list[Flowable]:
     before: Block | None = None
     for block in blocks:
         if before is not None and not isinstance(block, PageBreak):
-            drawn.append(Spacer(0, setting.look.gap(_gap(before, block))))
+            drawn.append(Spacer(0, _gap(before, block)))
         drawn += _draw(block, setting)
         before = block
     return drawn
@@ -108,11 +108,11 @@ def _draw(block: Block, at: Setting) -> list[Flowable]:  # noqa: PLR0911 - one l
 
 def _heading(block: Heading, at: Setting) -> list[Flowable]:
     text = at.look.text(block.text, "heading", is_bold=True)
-    return [CondPageBreak(at.look.gap(70)), text]
+    return [CondPageBreak(70), text]
 
 
 def _chart(block: Chart, at: Setting) -> Flowable:
-    height = min(max(at.width * _CHART_RATIO, at.look.gap(120)), at.look.gap(210))
+    height = min(max(at.width * _CHART_RATIO, 120), 210)
     return draw_chart(block, at.width, height, look=at.look, formats=at.formats)
 
 
@@ -125,22 +125,22 @@ def _figures(block: Figures, at: Setting) -> Flowable:
     cells = [
         [_figure(item, at.look) for item in row] + [""] * (in_a_row - len(row)) for row in rows
     ]
-    pad = at.look.gap(7)
+    pad = 7
     rules: Rules = [
         ("LINEBELOW", (0, 0), (-1, -1), 0.5, HAIR),
         ("LINEAFTER", (0, 0), (-2, -1), 0.5, HAIR),
         ("VALIGN", (0, 0), (-1, -1), "TOP"),
         ("LEFTPADDING", (0, 0), (-1, -1), pad),
-        ("RIGHTPADDING", (0, 0), (-1, -1), at.look.gap(4)),
+        ("RIGHTPADDING", (0, 0), (-1, -1), 4),
         ("LEFTPADDING", (0, 0), (0, -1), 0),
-        ("TOPPADDING", (0, 0), (-1, -1), at.look.gap(6)),
+        ("TOPPADDING", (0, 0), (-1, -1), 6),
         ("BOTTOMPADDING", (0, 0), (-1, -1), pad),
     ]
     return _grid(cells or [[""]], [at.width / in_a_row] * in_a_row, rules)
 
 
 def _values_fit(items: Sequence[Figure], width: float, look: Look) -> bool:
-    room = width - look.gap(12)
+    room = width - 12
     return all(look.width(item.value, "figure", is_bold=True) <= room for item in items)
 
 
@@ -162,7 +162,7 @@ def _details(block: Details, at: Setting) -> Flowable:
         [at.look.text(label, "body", colour=MUTED), at.look.text(value, "body")]
         for label, value in block.pairs
     ]
-    rules = [*_BARE, ("BOTTOMPADDING", (0, 0), (-1, -1), at.look.gap(2.5))]
+    rules = [*_BARE, ("BOTTOMPADDING", (0, 0), (-1, -1), 2.5)]
     return _grid(cells or [["", ""]], [first, at.width - first], rules)
 
 
@@ -181,7 +181,7 @@ def _address(address: Address, look: Look) -> list[Flowable]:
 
 
 def _totals(block: TotalsBox, at: Setting) -> Flowable:
-    width = min(at.width, max(at.width * 0.42, at.look.gap(190)))
+    width = min(at.width, max(at.width * 0.42, 190))
     last = len(block.lines) - 1
     cells = [
         [
@@ -192,8 +192,8 @@ def _totals(block: TotalsBox, at: Setting) -> Flowable:
     ]
     rules: Rules = [
         *_BARE,
-        ("TOPPADDING", (0, 0), (-1, -1), at.look.gap(2.5)),
-        ("BOTTOMPADDING", (0, 0), (-1, -1), at.look.gap(3)),
+        ("TOPPADDING", (0, 0), (-1, -1), 2.5),
+        ("BOTTOMPADDING", (0, 0), (-1, -1), 3),
         ("LINEABOVE", (0, -1), (-1, -1), 0.8, RULE),
         ("LINEBELOW", (0, -1), (-1, -1), 0.8, RULE),
     ]
@@ -211,7 +211,7 @@ def _note(block: Note, at: Setting) -> Flowable:
             ]
         ]
     ]
-    pad = at.look.gap(6)
+    pad = 6
     rules: Rules = [
         ("LINEBEFORE", (0, 0), (0, -1), 3, CAUTION),
         ("BACKGROUND", (0, 0), (-1, -1), SHADE),
@@ -237,7 +237,7 @@ def _sign_lines(block: SignLines, at: Setting) -> Flowable:
         rules.append(("LINEABOVE", (len(cells), 0), (len(cells), 0), 0.6, INK))
         cells.append(at.look.text(label, "small", colour=MUTED))
         widths.append(width)
-    return KeepTogether([Spacer(0, at.look.gap(34)), _grid([cells], widths, rules)])
+    return KeepTogether([Spacer(0, 34), _grid([cells], widths, rules)])
 
 
 def _columns(block: Columns, at: Setting) -> list[Flowable]:

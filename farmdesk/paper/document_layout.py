@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import io
 from collections.abc import Callable
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 
 from reportlab.lib.pagesizes import A4, LETTER, landscape
 from reportlab.lib.units import mm
@@ -13,14 +13,12 @@ from reportlab.platypus import BaseDocTemplate, Flowable, Frame, PageTemplate, S
 from reportlab.platypus.flowables import HRFlowable
 
 from farmdesk.paper.document_blocks import Setting, draw_blocks
-from farmdesk.paper.document_parts import Block, Columns, Document, PageSize
+from farmdesk.paper.document_parts import Document, PageSize
 from farmdesk.paper.document_styles import MUTED, RULE, Look, settable
-from farmdesk.paper.tables import Table
 from farmdesk.wording.formats import Formats
 
 _SIZES = {"A4": A4, "letter": LETTER}
 _SIDE, _TOP, _FOOT = 18 * mm, 16 * mm, 18 * mm
-_SCALES = (1.0, 0.94, 0.88, 0.83, 0.78)
 
 
 @dataclass(frozen=True)
@@ -31,31 +29,9 @@ class LaidOut:
     pages: int
 
 
-def lay_out(
-    document: Document, *, formats: Formats, page: PageSize, max_pages: int | None
-) -> LaidOut:
+def lay_out(document: Document, *, formats: Formats, page: PageSize) -> LaidOut:
     """Lay out a document; see `documents.write_document`."""
-    settled = replace(document, blocks=[_settled(block) for block in document.blocks])
-    first = _lay_out_at(settled, Look(), formats, page)
-    if max_pages is None or first.pages <= max_pages:
-        return first
-    for scale in _SCALES[1:]:
-        smaller = _lay_out_at(settled, Look(scale), formats, page)
-        if smaller.pages <= max_pages:
-            return smaller
-    return first
-
-
-def _settled(block: Block) -> Block:
-    """Rows that come only once are kept, since the document may be laid out again."""
-    if isinstance(block, Table):
-        return replace(block, rows=list(block.rows))
-    if isinstance(block, Columns):
-        return Columns([[_settled(one) for one in part] for part in block.parts])
-    return block
-
-
-def _lay_out_at(document: Document, look: Look, formats: Formats, page: PageSize) -> LaidOut:
+    look = Look()
     width, height = landscape(_SIZES[page]) if document.is_wide else _SIZES[page]
     stream = io.BytesIO()
     template = BaseDocTemplate(
@@ -81,9 +57,9 @@ def _lay_out_at(document: Document, look: Look, formats: Formats, page: PageSize
 def _opening(document: Document, look: Look) -> list[Flowable]:
     parts: list[Flowable] = [look.text(document.title, "title", is_bold=True)]
     if document.subtitle:
-        parts += [Spacer(0, look.gap(2)), look.text(document.subtitle, "subtitle", colour=MUTED)]
+        parts += [Spacer(0, 2), look.text(document.subtitle, "subtitle", colour=MUTED)]
     rule = HRFlowable(width="100%", thickness=0.8, color=RULE, spaceBefore=0, spaceAfter=0)
-    return [*parts, Spacer(0, look.gap(6)), rule, Spacer(0, look.gap(10))]
+    return [*parts, Spacer(0, 6), rule, Spacer(0, 10)]
 
 
 def _numbering(document: Document, look: Look) -> Callable[..., Canvas]:

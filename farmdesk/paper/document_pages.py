@@ -31,9 +31,9 @@ from farmdesk.paper.table_pages import SIZES_MM
 from farmdesk.paper.tables import Table
 from farmdesk.wording.formats import Formats
 
-_CLOSE_HEADING_PT, _FIGURE_PT, _WORD_PT = 10.5, 15.0, 7.5
+_CLOSE_HEADING_PT, _FIGURE_PT, _WORD_PT = 10.5, 15.0, 7.0
 _GAP_MM, _ABOVE_HEADING_MM, _BELOW_HEADING_MM = 3.0, 2.0, 0.8
-_GUTTER_MM, _FIGURE_GAP_MM = 7.0, 5.0
+_GUTTER_MM, _FIGURE_GAP_MM = 7.0, 4.0
 _MOST_FIGURES, _LEAST_LINES = 5, 3
 _CHART_RATIO, _LEAST_CHART_MM, _MOST_CHART_MM = 0.5, 42.0, 74.0
 _PT = 72 / 25.4
@@ -188,7 +188,7 @@ def _figures_row(sheets: Sheets, items: Sequence[Figure], each: float) -> None:
             for text, size, least, lines, is_bold in (
                 (item.label, _WORD_PT, 6.0, 1, False),
                 (item.value, _FIGURE_PT, 8.0, 1, True),
-                (item.detail, _WORD_PT, 6.75, 3, False),
+                (item.detail, _WORD_PT, _WORD_PT, 3, False),
             )
         ]
         for item in items

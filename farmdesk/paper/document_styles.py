@@ -30,17 +30,11 @@ _SIZES = {
 
 @dataclass(frozen=True)
 class Look:
-    """Sizes multiplied by one scale; text never below 7 pt except small print."""
-
-    scale: float = 1.0
+    """The sizes and styles of every text by its role."""
 
     def size(self, role: str) -> float:
         """The size of a role's text in points."""
-        return round(max(min(7.0, _SIZES[role]), _SIZES[role] * self.scale), 2)
-
-    def gap(self, points: float) -> float:
-        """White space, scaled."""
-        return points * self.scale
+        return _SIZES[role]
 
     def style(
         self,

@@ -50,16 +50,14 @@ def write_document(
     *,
     formats: Formats,
     page: PageSize = "A4",
-    max_pages: int | None = None,
 ) -> int:
     """Write a document as PDF and give its number of pages; the same document, the same bytes.
 
-    To keep to `max_pages` it is set smaller, down to 7 pt; what does not fit even so is set in
-    the ordinary size on more pages. Raises NotWritten, and Refused (`too_many_rows`).
+    Raises NotWritten, and Refused (`too_many_rows`).
     """
     from farmdesk.paper.document_layout import lay_out  # noqa: PLC0415 - reportlab loads late
 
-    laid = lay_out(document, formats=formats, page=page, max_pages=max_pages)
+    laid = lay_out(document, formats=formats, page=page)
     with write_safely(path) as draft:
         draft.write_bytes(laid.pdf)
     return laid.pages

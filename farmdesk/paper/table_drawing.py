@@ -48,7 +48,7 @@ def draw_table(table: Table, width: float, *, look: Look, formats: Formats) -> l
     drawn.setStyle(_rules(table, len(cells), look, has_totals=bool(totals)))
     flowables: list[Flowable] = [drawn]
     for note in table.notes:
-        flowables += [Spacer(0, look.gap(3)), look.text(note, "small", colour=MUTED)]
+        flowables += [Spacer(0, 3), look.text(note, "small", colour=MUTED)]
     return flowables
 
 
@@ -110,7 +110,7 @@ def _needs(
 ) -> tuple[float, float, float]:
     """The least width, the width that wraps only the heading, and the width that wraps nothing."""
     heading, *cells = texts
-    pad = 2 * look.gap(_PADDING) + 0.5
+    pad = 2 * _PADDING + 0.5
     title = look.width(heading, "small", is_bold=True)
     title_word = max(look.width(word, "small", is_bold=True) for word in heading.split(" "))
     title_word = min(title_word, width * _WIDEST_WORD)
@@ -134,8 +134,7 @@ def _cells(
     """Cells that fit stay plain text, which is far quicker to set; the others wrap."""
     return [
         settable(text)
-        if "\n" not in text
-        and look.width(text, "cell", is_bold=is_bold) <= width - 2 * look.gap(_PADDING)
+        if "\n" not in text and look.width(text, "cell", is_bold=is_bold) <= width - 2 * _PADDING
         else _wrapped(text, column, look, is_bold=is_bold)
         for text, column, width in zip(row, columns, widths, strict=True)
     ]
@@ -146,7 +145,7 @@ def _wrapped(text: str, column: Column, look: Look, *, is_bold: bool) -> Paragra
 
 
 def _rules(table: Table, rows: int, look: Look, *, has_totals: bool) -> list[tuple[object, ...]]:
-    pad, cell = look.gap(_PADDING), look.style("cell")
+    pad, cell = _PADDING, look.style("cell")
     rules: list[tuple[object, ...]] = [
         ("FONT", (0, 1), (-1, -1), cell.fontName, cell.fontSize, cell.leading),
         ("TEXTCOLOR", (0, 1), (-1, -1), cell.textColor),
@@ -156,8 +155,8 @@ def _rules(table: Table, rows: int, look: Look, *, has_totals: bool) -> list[tup
         ("RIGHTPADDING", (0, 0), (-1, -1), pad),
         ("LEFTPADDING", (0, 0), (0, -1), 0),
         ("RIGHTPADDING", (-1, 0), (-1, -1), 0),
-        ("TOPPADDING", (0, 0), (-1, -1), look.gap(2.6)),
-        ("BOTTOMPADDING", (0, 0), (-1, -1), look.gap(3.0)),
+        ("TOPPADDING", (0, 0), (-1, -1), 2.6),
+        ("BOTTOMPADDING", (0, 0), (-1, -1), 3.0),
         ("LINEBELOW", (0, 0), (-1, 0), 0.8, RULE),
     ]
     rules += [

@@ -225,11 +225,11 @@ def test_a_report_is_seen_before_it_is_printed(
         assert page.reports.choose(lambda row: row.key == "picks")
         page.reports.view.setFocus()
         QTest.keyClick(page.reports.view, Qt.Key.Key_B, CONTROL)
-        farm_window.settle()
         dialog = farm_window.dialog()
         assert isinstance(dialog, PreviewDialog)
         texts = [one.text for one in dialog.preview.pages[0].marks if isinstance(one, TextRun)]
         assert ("P-OY-0001" in texts) + ("P-OY-0002" in texts) == (1 if is_cut else 2)
         assert ("The first 1 rows are shown; a file has all." in texts) is is_cut
         dialog.accept()
+        farm_window.settle()
     assert list(temporary.iterdir()) == []

@@ -201,18 +201,6 @@ def test_nothing_runs_over_the_edge(tmp_path: Path, page: str, is_wide: bool) ->
                 assert top <= height
 
 
-def test_a_document_is_set_smaller_to_keep_to_its_pages(tmp_path: Path) -> None:
-    def pages_of(rows: int, most: int | None) -> int:
-        table = Table("t", "T", [Column("n", "N", "integer")], [(n,) for n in range(rows)])
-        document = Document("Week", [table])
-        path = tmp_path / "d.pdf"
-        return write_document(document, path, formats=US, max_pages=most)
-
-    assert pages_of(45, None) == 2
-    assert pages_of(45, 1) == 1
-    assert pages_of(300, 1) == pages_of(300, None) > 1
-
-
 def test_a_text_taller_than_a_page_goes_on_on_the_next(tmp_path: Path) -> None:
     endless = " ".join(f"word{n}" for n in range(3000))
     columns = [Column("a", "Lot", "code"), Column("b", "Remark"), Column("n", "N", "integer")]
