@@ -128,6 +128,7 @@ class CameraDialog(QDialog):
             self.told.setText("⚠ " + sentence_of(trouble))
             return
         self.source = source
+        source.began.connect(self._wait_for_pictures)
         source.frame_came.connect(self._take_picture)
         source.cameras_changed.connect(self._look_for_cameras)
         source.troubled.connect(self._fail)
@@ -168,10 +169,14 @@ class CameraDialog(QDialog):
             return
         self._wanted = self._running = key
         self._has_begun, self._is_live = True, False
-        self._frame_at = self._clock()
         self.told.setText(tr("The camera starts …"))
-        self._watch.start()
+        self._watch.stop()
         self.source.start(key)
+
+    def _wait_for_pictures(self) -> None:
+        """Not before: a person may read the system's question for as long as they like."""
+        self._frame_at = self._clock()
+        self._watch.start()
 
     def _stop(self) -> None:
         self._running, self._is_live = "", False
@@ -195,7 +200,7 @@ class CameraDialog(QDialog):
 
     def look_for_silence(self) -> None:
         """Say so when the camera has stopped and nothing told of it."""
-        if self._running and self._clock() - self._frame_at > SILENT_SECONDS:
+        if self._watch.isActive() and self._clock() - self._frame_at > SILENT_SECONDS:
             self._is_live = False
             sentence = tr(
                 "⚠ The camera “{name}” sends no picture. See that no other program uses it, or "

@@ -48,6 +48,8 @@ class CameraSource(QObject):
     frame_came = Signal(QImage)
     cameras_changed = Signal()
     """One was plugged in or pulled out."""
+    began = Signal()
+    """The system allows it: from now on pictures are to come."""
     troubled = Signal(str)
     """A sentence: the camera that was started gives no pictures, and what to do."""
 
@@ -114,6 +116,7 @@ class CameraSource(QObject):
             return
         if is_allowed:
             self._camera.start()
+            self.began.emit()
             return
         self.stop()
         self.troubled.emit(

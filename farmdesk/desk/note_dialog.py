@@ -76,8 +76,10 @@ class NoteDialog(FormDialog):
         self._thing = thing
         self._row = row
         self.setAcceptDrops(True)
-        self.form.add(NotesField("text", tr("What is to be remembered"),
-                                 value=row.text if row else ""))  # fmt: skip
+        text = self.form.add(NotesField("text", tr("What is to be remembered"),
+                                        value=row.text if row else ""))  # fmt: skip
+        # Else a photo dropped on the text would be written into it as the path of its file.
+        text.editor.setAcceptDrops(False)
         had = row is not None and bool(row.photo)
         self.photos = self.form.add(
             PhotosField("photos", tr("Another photo instead") if had else tr("Photos"),

@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 import io
-from typing import Literal
 
 from PIL import Image
 
+from farmdesk.paper.documents import PageSize
 from farmdesk.paper.pages import Mark, Page, Photograph
 from farmdesk.paper.pictures import SMALL_PT, text_in
 from farmdesk.paper.table_pages import EDGE_MM, SIZES_MM
@@ -20,7 +20,7 @@ _ACROSS, _GAP_MM, _TALL_MM, _WORDS_MM, _HEAD_MM = 2, 6.0, 70.0, 12.0, 10.0
 
 
 def lay_out_life_with_photos(
-    reading: Reading, page: LifePage, formats: Formats, size: Literal["A4", "letter"]
+    reading: Reading, page: LifePage, formats: Formats, size: PageSize
 ) -> tuple[Page, ...]:
     """The page of a thing, then its photos, two beside each other, each with its note."""
     notes = [one for one in notes_about(reading, page.trace.id) if one.photo]

@@ -2,8 +2,7 @@
 
 from __future__ import annotations
 
-from typing import Literal
-
+from farmdesk.paper.documents import PageSize
 from farmdesk.paper.pages import Page
 from farmdesk.paper.pictures import Picture, as_page, scaled, stack
 from farmdesk.paper.table_pages import EDGE_MM, SIZES_MM
@@ -15,7 +14,7 @@ _GAP_MM = 9.0
 
 
 def lay_out_rooms(
-    rooms: tuple[RoomShelves, ...], formats: Formats, size: Literal["A4", "letter"]
+    rooms: tuple[RoomShelves, ...], formats: Formats, size: PageSize
 ) -> tuple[Page, ...]:
     """As many rooms on a page as fit; one that is taller than a page is made smaller."""
     wide, tall = SIZES_MM[size]

@@ -261,6 +261,25 @@ def test_a_camera_that_falls_silent_is_told_until_it_goes_on(scene: Scene) -> No
     assert scene.seen == [[ONE]]
 
 
+def test_it_is_not_silent_while_a_person_reads_the_systems_question(
+    make_scene, monkeypatch
+) -> None:
+    asked: list[Any] = []
+    monkeypatch.setattr(
+        "farmdesk.desk.camera_source.ask_permission", lambda _owner, then: asked.append(then)
+    )
+    scene = make_scene(LID)
+    scene.clock.now += 10 * SILENT_SECONDS
+    scene.dialog.look_for_silence()
+    assert scene.told() == "The camera starts …"
+    asked[0](True)
+    scene.dialog.look_for_silence()
+    assert scene.told() == "The camera starts …"
+    scene.clock.now += 2 * SILENT_SECONDS
+    scene.dialog.look_for_silence()
+    assert "sends no picture" in scene.told()
+
+
 def test_the_camera_is_let_go_when_the_window_is_closed(scene: Scene) -> None:
     scene.clock.now += READ_SECONDS
     scene.multimedia.show(held(ONE))

@@ -9,7 +9,7 @@ from threading import Event
 import pytest
 from farm_window import FarmWindow
 from PIL import Image
-from PySide6.QtCore import QMimeData, QPointF, Qt, QUrl
+from PySide6.QtCore import QMimeData, QPoint, QPointF, Qt, QUrl
 from PySide6.QtGui import QDropEvent, QImage, QPainter
 from PySide6.QtTest import QTest
 from pytestqt.qtbot import QtBot
@@ -152,6 +152,10 @@ def test_a_photo_is_changed_taken_away_and_comes_back_by_undo(
     drop.setUrls([QUrl.fromLocalFile(str(picture(tmp_path, "a.png", "#c02020")))])
     event = QDropEvent(QPointF(5, 5), Qt.DropAction.CopyAction, drop,
                        Qt.MouseButton.LeftButton, Qt.KeyboardModifier.NoModifier)  # fmt: skip
+    under = dialog.childAt(dialog.form.fields["text"].editor.mapTo(dialog, QPoint(40, 20)))
+    while not under.acceptDrops():
+        under = under.parentWidget()
+    assert under is dialog, "the text would take the path of the file"
     dialog.dropEvent(event)
     save(dialog, farm_window)
     note = farm_window.all("note")[0]
