@@ -39,6 +39,8 @@ class Errand:
         self.failed = failed
         self.is_delivered = False
         self.is_dropped = False
+        self.line: tuple[int, str] | None = None
+        """Whose answers of one kind this is one of; see `Workplace.read_newest`."""
 
     def drop(self) -> None:
         """Forget the callbacks: the answer is no longer wanted.
@@ -90,6 +92,7 @@ class Workplace(QObject):
         self._open = 0
         self._errands: dict[int, Errand] = {}
         self._last_number = 0
+        self._newest: dict[tuple[int, str], int] = {}
         self._is_closed = False
         self._arrived.connect(self._deliver, Qt.ConnectionType.QueuedConnection)
 
@@ -116,6 +119,23 @@ class Workplace(QObject):
         sign = StopSign()
         work: Callable[..., ResultT] = partial(sign.run, function)
         return self._hand_over(self._readers, work, args, keywords, then, failed, sign)
+
+    def read_newest(
+        self,
+        function: Callable[..., ResultT],
+        *args: object,
+        then: Callable[[ResultT], object],
+        failed: Callable[[FarmdeskError], object] | None = None,
+        **keywords: object,
+    ) -> Errand:
+        """Read for a page that shows the answer by its method `then`.
+
+        Reads end in no fixed order: an answer that was asked for earlier than the one this method
+        was given last is thrown away, so that what is shown never grows older.
+        """
+        errand = self.read(function, *args, then=then, failed=failed, **keywords)
+        errand.line = (id(getattr(then, "__self__", None)), getattr(then, "__name__", ""))
+        return errand
 
     def report_fault(self, fault: Exception, line: str = "") -> None:
         """Log a fault of the program and send `crashed`; call it while handling the fault."""
@@ -184,6 +204,10 @@ class Workplace(QObject):
     def _deliver(self, number: int) -> None:
         errand = self._errands.pop(number)
         errand.is_delivered = True
+        if errand.line is not None:
+            errand.is_dropped |= number < self._newest.get(errand.line, 0)
+            if not errand.is_dropped:
+                self._newest[errand.line] = number
         try:
             self._call_back(errand)
         except Exception as fault:

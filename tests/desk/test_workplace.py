@@ -39,6 +39,35 @@ def test_answers_come_back_in_the_thread_of_the_window(workplace, settled) -> No
     assert seen == [threading.current_thread().name]
 
 
+class Shown:
+    """A page that shows what it is answered."""
+
+    def __init__(self) -> None:
+        self.texts: list[str] = []
+
+    def show(self, text: str) -> None:
+        self.texts.append(text)
+
+
+def test_an_older_answer_never_takes_the_place_of_a_newer_one(workplace, settled) -> None:
+    page, other, gate = Shown(), Shown(), threading.Event()
+
+    def slow() -> str:
+        assert gate.wait(10)
+        return "old"
+
+    workplace.read_newest(slow, then=page.show)
+    workplace.read_newest(lambda: "of another page", then=other.show)
+    newer = workplace.read_newest(lambda: "new", then=page.show)
+    assert newer.wait(10)
+    gate.set()
+    settled()
+    workplace.read_newest(lambda: "newest", then=page.show)
+    settled()
+    assert page.texts == ["new", "newest"]
+    assert other.texts == ["of another page"]
+
+
 def test_settled_waits_for_work_started_by_an_answer(workplace, settled) -> None:
     seen: list[str] = []
 

@@ -62,7 +62,9 @@ class PlannedPart(Part):
 
     def refresh(self) -> None:
         """Read the list again."""
-        self.context.workplace.read(ask_farm, self.context.farm, list_planned, then=self._show)
+        self.context.workplace.read_newest(
+            ask_farm, self.context.farm, list_planned, then=self._show
+        )
 
     def show_subject(self, subject: str) -> None:
         """A planned batch by its name, as soon as the list is read."""

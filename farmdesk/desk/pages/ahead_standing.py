@@ -87,7 +87,9 @@ class StandingPart(Part):
 
     def refresh(self) -> None:
         """Read both lists again."""
-        self.context.workplace.read(ask_farm, self.context.farm, list_demand, then=self._show)
+        self.context.workplace.read_newest(
+            ask_farm, self.context.farm, list_demand, then=self._show
+        )
 
     def print_page(self) -> bool:
         """Print the standing orders."""

@@ -86,7 +86,7 @@ class CataloguePage(Page):
 
     def refresh(self) -> None:
         """Read the whole catalogue again."""
-        self.context.workplace.read(load_catalogue, self.context.farm, then=self._show)
+        self.context.workplace.read_newest(load_catalogue, self.context.farm, then=self._show)
 
     def show_subject(self, subject: str) -> None:
         """Show a kind ('crate'), or a thing of it ('crate:12')."""

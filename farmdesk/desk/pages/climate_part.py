@@ -112,7 +112,7 @@ class ClimatePart(Part):
         if question is None:
             return
         self.page.set_busy(tr("Reading …"))
-        self.context.workplace.read(
+        self.context.workplace.read_newest(
             load_climate, self.context.farm, question, then=self._show, failed=self._not_read
         )
 

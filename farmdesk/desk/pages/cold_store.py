@@ -104,7 +104,7 @@ class ColdStorePage(Page):
 
     def refresh(self) -> None:
         """Read the store again."""
-        self.context.workplace.read(load_cold_store, self.context.farm, then=self._show)
+        self.context.workplace.read_newest(load_cold_store, self.context.farm, then=self._show)
         self.life.refresh()
 
     def show_subject(self, subject: str) -> None:

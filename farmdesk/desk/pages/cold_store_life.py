@@ -97,7 +97,7 @@ class LifeList(QWidget):
     def refresh(self) -> None:
         """Follow all lots again."""
         context = self._page.context
-        context.workplace.read(load_shelf, context.farm, then=self._show)
+        context.workplace.read_newest(load_shelf, context.farm, then=self._show)
 
     def print(self) -> None:
         """Print the table in sight."""

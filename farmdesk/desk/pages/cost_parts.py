@@ -79,7 +79,7 @@ class ListPart(Part):
 
     def refresh(self) -> None:
         """Read the lists again."""
-        self.context.workplace.read(load_cost_lists, self.context.farm, then=self._show)
+        self.context.workplace.read_newest(load_cost_lists, self.context.farm, then=self._show)
 
     def print_page(self) -> bool:
         """Print the list."""

@@ -61,7 +61,7 @@ class DayBookPage(Page):
     def refresh(self) -> None:
         """Read the newest acts again, as many as are shown."""
         limit = max(len(self._rows), 200)
-        self.context.workplace.read(
+        self.context.workplace.read_newest(
             ask_farm, self.context.farm, day_book, limit=limit, then=self._show_newest
         )
 

@@ -89,7 +89,7 @@ class FruitingPage(Page):
 
     def refresh(self) -> None:
         """Read bags and picks again."""
-        self.context.workplace.read(load_fruiting, self.context.farm, then=self._show)
+        self.context.workplace.read_newest(load_fruiting, self.context.farm, then=self._show)
 
     def show_subject(self, subject: str) -> None:
         """Show a bag, batch or pick by its code or name; `weigh P-OY-0001` weighs a pick."""

@@ -107,7 +107,7 @@ class IncubationPage(Page):
 
     def refresh(self) -> None:
         """Read the batches again."""
-        self.context.workplace.read(
+        self.context.workplace.read_newest(
             ask_farm,
             self.context.farm,
             read_incubation,

@@ -81,7 +81,9 @@ class InoculationDayPage(Page):
 
     def refresh(self) -> None:
         """Read the days again."""
-        self.context.workplace.read(load_days, self.context.farm, also=self.run, then=self._show)
+        self.context.workplace.read_newest(
+            load_days, self.context.farm, also=self.run, then=self._show
+        )
 
     def show_subject(self, subject: str) -> None:
         """Show the day of a heat run, by its code or name."""

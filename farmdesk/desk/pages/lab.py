@@ -98,7 +98,7 @@ class LabPage(Page):
 
     def refresh(self) -> None:
         """Read the lab again."""
-        self.context.workplace.read(load_lab, self.context.farm, then=self._show)
+        self.context.workplace.read_newest(load_lab, self.context.farm, then=self._show)
 
     def show_subject(self, subject: str) -> None:
         """Show a culture, bag of spawn or heat run by its code or name."""

@@ -90,7 +90,7 @@ class PlanPart(Part):
     def refresh(self) -> None:
         """Read the rooms again."""
         self.page.set_busy(tr("Reading …"))
-        self.context.workplace.read(
+        self.context.workplace.read_newest(
             load_plan, self.context.farm, then=self._show, failed=self._not_read
         )
 

@@ -105,7 +105,7 @@ class OfferPart(Part):
         except NotUnderstood as error:
             self.until.show_problem(say_error(error))
             return
-        self.context.workplace.read(
+        self.context.workplace.read_newest(
             load_offer, self.context.farm, self.list_choice.currentData(), until, then=self._show
         )
 

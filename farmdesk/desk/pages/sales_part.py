@@ -45,7 +45,7 @@ class SalesPart(Part):
 
     def refresh(self) -> None:
         """Read the list again."""
-        self.context.workplace.read(type(self).load, self.context.farm, then=self._show)
+        self.context.workplace.read_newest(type(self).load, self.context.farm, then=self._show)
 
     def show_subject(self, subject: str) -> None:
         """Choose the row with this number, at once or when it has been read."""

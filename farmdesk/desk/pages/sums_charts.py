@@ -42,7 +42,7 @@ class ChartsPart(Part):
         question = self.filters.question()
         if question is not None:
             self.page.set_busy(tr("Counting …"))
-            self.context.workplace.read(
+            self.context.workplace.read_newest(
                 ask_farm, self.context.farm, read_charts, question, then=self._show
             )
 

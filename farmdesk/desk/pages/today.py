@@ -153,7 +153,9 @@ class TodayPage(Page):
     def refresh(self) -> None:
         """Read what waits."""
         self._day_shown = self._today()
-        self.context.workplace.read(ask_farm, self.context.farm, read_days_work, then=self._show)
+        self.context.workplace.read_newest(
+            ask_farm, self.context.farm, read_days_work, then=self._show
+        )
 
     def print_page(self) -> bool:
         """Print the day's work."""

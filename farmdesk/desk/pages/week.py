@@ -140,7 +140,7 @@ class WeekPage(Page):
     def refresh(self) -> None:
         """Read the week again."""
         self.set_busy(tr("Reading …"))
-        self.context.workplace.read(
+        self.context.workplace.read_newest(
             *(load_week, self.context.farm, self.week, self.context.formats),
             then=self._show,
             failed=self._not_read,
