@@ -39,8 +39,10 @@ def bring_back(act: Act, put_offs: Sequence[int]) -> None:
     """Put lines on the list again before their day."""
     if not put_offs:
         raise Refused(problem("put_off_not_chosen"))
-    for one in put_offs:
-        act.take_away("work_brought_back", act.need(PutOff, one))
+    for number in put_offs:
+        one = act.need(PutOff, number)
+        for same in act.tx.all(PutOff, section=one.section, subject=one.subject):
+            act.take_away("work_brought_back", same)
 
 
 def _put_off(act: Act, line: WorkLine, until_on: str) -> PutOff:

@@ -48,12 +48,17 @@ def read_days_work(reading: Reading, *, now: str | None = None) -> DaysWork:
 
 def mark_put_off(reading: Reading, rows: Iterable[TodayRow], today: str) -> list[TodayRow]:
     """The rows, with what puts them off on a day."""
-    known = {(one.section, one.subject): one for one in reading.all(PutOff)}
+    known: dict[tuple[str, str], list[PutOff]] = {}
+    for one in reading.all(PutOff):
+        known.setdefault((one.section, one.subject), []).append(one)
     found = []
     for row in rows:
-        one = known.get(row.id)
-        is_away = one is not None and one.holds(today, row.due or "", row.grade)
-        found.append(replace(row, put_off=one) if is_away else row)
+        # Undo at two stations can leave a line with two: the one that holds longest counts.
+        holding = [
+            one for one in known.get(row.id, ()) if one.holds(today, row.due or "", row.grade)
+        ]
+        away = max(holding, key=lambda one: one.until_on, default=None)
+        found.append(replace(row, put_off=away) if away is not None else row)
     return found
 
 

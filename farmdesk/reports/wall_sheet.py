@@ -65,6 +65,9 @@ def wall_sheet(reading: Reading, *, now: str | None = None) -> WallSheet:
     notes = [
         tr("Days on which bags are likely ready, and shelf dates, are estimates: look and decide.")
     ]
+    waiting = [row for row in work.waiting if _is_for_all(row)]
+    if len(waiting) < len(work.waiting):
+        notes.append(tr("What customers owe is not on this sheet: see Today on the screen."))
     if work.put_off:
         told = say_put_off(len(work.put_off))
         notes.append(tr("{put_off}: not on this sheet.").format(put_off=told))
@@ -72,7 +75,7 @@ def wall_sheet(reading: Reading, *, now: str | None = None) -> WallSheet:
         title=terms.formats.long_day(terms.today),
         week=tr("Week {week}").format(week=week.week),
         parts=(
-            WallPart(tr("Today"), farm.share(work.waiting), tr("Nothing waits today.")),
+            WallPart(tr("Today"), farm.share(waiting), tr("Nothing waits today.")),
             WallPart(
                 tr("Later this week"),
                 farm.share(list_rest_of_week(reading, now=terms.now)),
@@ -156,11 +159,14 @@ class _Places:
         return _Place(rank, room, known.name)
 
 
+def _is_for_all(row: TodayRow) -> bool:
+    """Whoever comes through the door reads the wall: who owes what is nobody's business there."""
+    return not (row.section == NOTICED and row.place == "sales")
+
+
 def _line(row: TodayRow, others: Sequence[_Place]) -> WallLine:
     """A row in few words; the rooms where the rest of it stands are told too."""
-    is_money = row.section == NOTICED and row.place == "sales"
-    # Whoever comes through the door reads the wall: what customers owe is nobody's business.
-    why = tr("see Today on the screen") if is_money else row.reason
+    why = row.reason
     if others:
         rooms = ", ".join(one.title for one in others)
         why = tr("{reason}; also in {rooms}").format(reason=why, rooms=rooms)

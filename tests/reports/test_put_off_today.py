@@ -6,8 +6,9 @@ from dataclasses import replace
 
 from trading_farm import NOW, TradingFarm
 
-from farmdesk.actions.base import Act, perform
+from farmdesk.actions.base import Act, Who, perform
 from farmdesk.actions.put_offs import WorkLine, bring_back, put_off
+from farmdesk.actions.undo import undo_last
 from farmdesk.actions.walks import walk
 from farmdesk.domain.bags import Bag, Batch
 from farmdesk.domain.plans import PlannedBatch
@@ -57,6 +58,27 @@ def test_it_leaves_the_list_and_every_table_and_is_told(
     assert list(table.notes) == ["1 put off"]
     perform(store, lambda act: bring_back(act, [known]), now=NOW, happened_at=NOW)
     assert _work(store) == before
+
+
+def test_of_two_put_offs_of_one_line_the_longer_counts_and_both_go(
+    store: FarmStore, trading: TradingFarm
+) -> None:
+    """A brings a line back, B puts it off anew, and A's undo makes a second one of it."""
+    row = _row(store, "Spawn")
+    first = _put_off(store, row, "2026-11-30")
+    here, there = Who("packing"), Who("lab")
+    perform(store, lambda act: bring_back(act, [first]), who=here, now=NOW, happened_at=NOW)
+    section, subject = row.id
+    line = WorkLine(section, subject, row.name, row.due or "", row.grade)
+    perform(store, lambda act: put_off(act, [line], "2026-11-27"), who=there, now=NOW,
+            happened_at=NOW)  # fmt: skip
+    perform(store, lambda act: undo_last(act, station="packing"), who=here)
+    (away,) = _work(store).put_off
+    assert away.put_off is not None
+    assert away.put_off.until_on == "2026-11-30"
+    number = away.put_off.id
+    perform(store, lambda act: bring_back(act, [number]), now=NOW, happened_at=NOW)
+    assert _work(store).put_off == ()
 
 
 def test_it_is_back_by_itself_on_its_day(store: FarmStore, trading: TradingFarm) -> None:
