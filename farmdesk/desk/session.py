@@ -233,6 +233,10 @@ class Session(QObject):
     def _scan(self, line: str) -> None:
         if self.bench is not None:
             self.desk.workplace.do(self.bench.scan, line, then=self._answered)
+        else:
+            self.desk.window.say(
+                tr("No farm is open, so that code was not used. Open a farm first.")
+            )
 
     def reply(self, yes: bool) -> None:
         """Answer the question that waits."""

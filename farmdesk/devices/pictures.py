@@ -166,8 +166,12 @@ def open_upright(path: Path, mode: str) -> Any:
     except (pillow.DecompressionBombError, pillow.DecompressionBombWarning) as trouble:
         raise NotUnderstood(problem("picture_too_large", name=path.name)) from trouble
     except (OSError, ValueError, SyntaxError) as trouble:
-        reason = getattr(trouble, "strerror", None) or "it is not a picture that can be opened"
-        told = problem("picture_unreadable", name=path.name, reason=reason)
+        reason = getattr(trouble, "strerror", None)
+        told = (
+            problem("picture_unreadable", name=path.name, reason=reason)
+            if reason
+            else problem("picture_of_no_kind", name=path.name)
+        )
         raise NotUnderstood(told) from trouble
 
 

@@ -72,6 +72,10 @@ SENTENCES: Mapping[str, str] = {
     "picture_unreadable": (
         "The picture “{name}” could not be opened: {reason}. Choose a JPEG or PNG file."
     ),
+    "picture_of_no_kind": (
+        "“{name}” is no picture that can be opened. Choose a JPEG or PNG file; a telephone that"
+        " keeps its photos as HEIC can be set to take or to send JPEG."
+    ),
     "picture_too_large": (
         "The picture “{name}” is too large. Take it again at the camera's usual size."
     ),

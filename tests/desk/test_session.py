@@ -100,6 +100,12 @@ def test_scans_move_a_bag_and_undo_takes_it_back(place: Place) -> None:
     assert check_farm(place.store).is_clean
 
 
+def test_a_code_while_no_farm_is_open_is_not_lost_without_a_word(place: Place) -> None:
+    place.desk.session.bench = None
+    place.desk.window.take_scan(place.bags[0])
+    assert "Open a farm first" in place.desk.window.statusBar().currentMessage()
+
+
 def test_the_edit_menu_says_what_undo_and_redo_would_do(place: Place) -> None:
     window = place.desk.window
 

@@ -74,7 +74,7 @@ def test_a_file_that_is_no_picture(content, tmp_path):
     path.write_bytes(content)
     with pytest.raises(NotUnderstood) as caught:
         read_picture(path)
-    assert caught.value.problems[0].code == "picture_unreadable"
+    assert caught.value.problems[0].code == "picture_of_no_kind"
 
 
 def test_a_picture_cut_off_in_the_middle(labels, tmp_path):
@@ -83,7 +83,7 @@ def test_a_picture_cut_off_in_the_middle(labels, tmp_path):
     path.write_bytes(path.read_bytes()[:600])
     with pytest.raises(NotUnderstood) as caught:
         read_picture(path)
-    assert caught.value.problems[0].code == "picture_unreadable"
+    assert caught.value.problems[0].code == "picture_of_no_kind"
 
 
 def test_a_missing_file_and_a_folder(tmp_path):
