@@ -7,7 +7,7 @@ from collections.abc import Iterable
 from farmdesk.actions.bench_answers import Answering
 from farmdesk.domain.events import Entry
 from farmdesk.domain.stages import ALIVE
-from farmdesk.store.history import entries_after
+from farmdesk.store.history import undoings_after
 from farmdesk.store.transaction import Reading
 
 
@@ -46,21 +46,26 @@ class RunningCount:
     def look(self, reading: Reading, last_number: int) -> None:
         """Follow what was written since by others: the desk, or another station."""
         if self._acts and last_number > self._seen:
-            self.follow(entries_after(reading, self._seen))
+            for number, undone in undoings_after(reading, self._seen):
+                self._take_back(number, undone)
         self._seen = max(self._seen, last_number)
 
     def follow(self, entries: Iterable[Entry]) -> None:
         """Count down for what these entries take back, and up for what they do again."""
         for entry in entries:
             self._seen = max(self._seen, entry.number)
-            known = self._acts.pop(entry.undoes, None) if entry.undoes is not None else None
-            if known is None:
-                continue
-            batch, bags = known
-            self._acts[entry.number] = (batch, -bags)
-            self.bags -= bags
-            if batch in self.batches:
-                self._change(batch, -bags)
+            if entry.undoes is not None:
+                self._take_back(entry.number, entry.undoes)
+
+    def _take_back(self, number: int, undone: int) -> None:
+        known = self._acts.pop(undone, None)
+        if known is None:
+            return
+        batch, bags = known
+        self._acts[number] = (batch, -bags)
+        self.bags -= bags
+        if batch in self.batches:
+            self._change(batch, -bags)
 
     def _change(self, batch: int, bags: int) -> tuple[int, int]:
         done, of = self.batches[batch]

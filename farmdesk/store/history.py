@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import Any
 
-from sqlalchemy import func, select
+from sqlalchemy import Select, bindparam, func, select
 
 from farmdesk.domain.events import Entry
 from farmdesk.store.schema import DAYBOOK
@@ -32,6 +33,21 @@ def entries_after(reading: Reading, number: int) -> list[Entry]:
     return list(
         reading.entries(select(DAYBOOK).where(DAYBOOK.c.number > number).order_by(DAYBOOK.c.number))
     )
+
+
+def undoings_after(reading: Reading, number: int) -> list[tuple[int, int]]:
+    """Entries with a higher number that take another back: (its number, the other's), in order.
+
+    Asked at each scan when several stations scan at once.
+    """
+    rows = reading.rows("undone", _undone_after, after=number)
+    # Told apart here: what was written since is little, and the database reads no index for it.
+    return [(row[0], row[1]) for row in rows if row[1] is not None]
+
+
+def _undone_after() -> Select[Any]:
+    newer = DAYBOOK.c.number > bindparam("after")
+    return select(DAYBOOK.c.number, DAYBOOK.c.undoes).where(newer).order_by(DAYBOOK.c.number)
 
 
 def entries_about(reading: Reading, subject: int, limit: int = 500) -> list[Entry]:
