@@ -4,7 +4,17 @@ from __future__ import annotations
 
 from typing import Any, NamedTuple
 
-from sqlalchemy import Select, and_, bindparam, case, func, literal, literal_column, select
+from sqlalchemy import (
+    Select,
+    Subquery,
+    and_,
+    bindparam,
+    case,
+    func,
+    literal,
+    literal_column,
+    select,
+)
 
 from farmdesk.domain.codes import SERIALS, make_id
 from farmdesk.domain.stages import (
@@ -206,36 +216,41 @@ def _is_alive() -> Any:
 
 
 def _batches_counted(alive_only: bool) -> Select[Any]:
+    bags = _bags_counted(alive_only)
+    return (
+        select(
+            _BATCH.id,
+            _BATCH.name,
+            _BATCH.strain,
+            _STRAIN.species,
+            _BATCH.run,
+            _BATCH.inoculated_on,
+            _BATCH.made,
+            _BATCH.ready_from,
+            _BATCH.ready_to,
+            *list(bags.c)[1:],
+        )
+        .select_from(bags)
+        .join(TABLES["batch"], _BATCH.id == bags.c.batch)
+        .join(TABLES["strain"], _STRAIN.id == _BATCH.strain)
+        .order_by(_BATCH.inoculated_on.desc(), _BATCH.id.desc())
+    )
+
+
+def _bags_counted(alive_only: bool) -> Subquery:
+    """What is counted of each batch's bags, by its id alone: names in the key cost twice as much."""
     alive = _is_alive()
     # Bags in fruiting are seen at every pick; a walk is for those that still grow.
     walked = _BAG.stage.in_([literal(INCUBATING), literal(COLONISED)])
-    columns = (
-        _BATCH.id,
-        _BATCH.name,
-        _BATCH.strain,
-        _STRAIN.species,
-        _BATCH.run,
-        _BATCH.inoculated_on,
-        _BATCH.made,
-        _BATCH.ready_from,
-        _BATCH.ready_to,
-    )
+    is_contaminated = and_(_BAG.stage == literal(DISCARDED), _REASON.contamination > _ZERO)
     counts = [
         func.sum(case((_BAG.stage == literal(stage), _ONE), else_=_ZERO)) for stage in _COUNTED
     ]
     statement = (
         select(
-            *columns,
+            _BAG.batch,
             *counts,
-            func.sum(
-                case(
-                    (
-                        and_(_BAG.stage == literal(DISCARDED), _REASON.contamination > _ZERO),
-                        _ONE,
-                    ),
-                    else_=_ZERO,
-                )
-            ),
+            func.sum(case((is_contaminated, _ONE), else_=_ZERO)),
             func.sum(case((alive, _BAG.slow), else_=_ZERO)),
             func.min(case((alive, _BAG.room))),
             func.max(case((alive, _BAG.room))),
@@ -243,18 +258,16 @@ def _batches_counted(alive_only: bool) -> Select[Any]:
             func.min(case((walked, _BAG.looked_on))),
             func.min(case((_BAG.stage == literal(COLONISED), _BAG.colonised_on))),
         )
-        .select_from(TABLES["batch"])
-        .join(TABLES["strain"], _STRAIN.id == _BATCH.strain)
-        .join(TABLES["bag"], and_(_BAG.batch == _BATCH.id, _BAG.stage != literal(VOID)))
+        .select_from(TABLES["bag"])
         .outerjoin(TABLES["reason"], _REASON.id == _BAG.reason)
-        .group_by(*columns)
-        .order_by(_BATCH.inoculated_on.desc(), _BATCH.id.desc())
+        .where(_BAG.stage != literal(VOID))
+        .group_by(_BAG.batch)
     )
     if alive_only:
         own = TABLES["bag"].alias("own")
         standing = select(own.c.batch).where(own.c.stage.in_([literal(one) for one in ALIVE]))
-        statement = statement.where(_BATCH.id.in_(standing))
-    return statement
+        statement = statement.where(_BAG.batch.in_(standing))
+    return statement.subquery("counted")
 
 
 def _batch_places() -> Select[Any]:
@@ -267,16 +280,27 @@ def _batch_places() -> Select[Any]:
 
 
 def _bags_to_fruit() -> Select[Any]:
-    keys = (_BATCH.id, _BATCH.name, _STRAIN.species, _BAG.stage, _BAG.flush)
-    return (
-        select(*keys, func.count(), func.min(_BAG.opened_on), func.min(_BAG.picked_on))
-        .select_from(TABLES["bag"])
-        .join(TABLES["batch"], _BATCH.id == _BAG.batch)
-        .join(TABLES["strain"], _STRAIN.id == _BATCH.strain)
+    keys = (_BAG.batch, _BAG.stage, _BAG.flush)
+    bags = (
+        select(
+            *keys,
+            func.count().label("bags"),
+            func.min(_BAG.opened_on).label("opened_on"),
+            func.min(_BAG.picked_on).label("picked_on"),
+        )
         .where(_BAG.stage.in_([literal(FRUITING), literal(RESTING)]))
         .group_by(*keys)
-        .order_by(_BATCH.id, _BAG.stage, _BAG.flush)
-    )
+        .subquery("opened")
+    ).c
+    return (
+        select(
+            _BATCH.id, _BATCH.name, _STRAIN.species,
+            bags.stage, bags.flush, bags.bags, bags.opened_on, bags.picked_on,
+        )
+        .join(TABLES["batch"], _BATCH.id == bags.batch)
+        .join(TABLES["strain"], _STRAIN.id == _BATCH.strain)
+        .order_by(_BATCH.id, bags.stage, bags.flush)
+    )  # fmt: skip
 
 
 def _parents_of_kind() -> Select[Any]:

@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from datetime import date
 from decimal import Decimal
 from fractions import Fraction
+from functools import lru_cache
 
 from babel import Locale
 from babel.dates import format_date, format_skeleton, format_time
@@ -48,6 +49,8 @@ class Formats:
 
     def number(self, value: Number, digits: int = 0) -> str:
         """A number with exactly so many decimals."""
+        if not digits and isinstance(value, int):
+            return _whole(value, self.locale)
         pattern = "#,##0." + "0" * digits if digits else "#,##0"
         return format_decimal(_rounded(value, digits), pattern, locale=self.locale)
 
@@ -62,8 +65,7 @@ class Formats:
 
     def day(self, day: str) -> str:
         """A day, or the farm's day at an instant, with the month in letters and the year."""
-        plain = date.fromisoformat(local_day(day, self.zone))
-        return format_skeleton("yMMMd", plain, locale=self.locale)
+        return _day(local_day(day, self.zone), self.locale)
 
     def long_day(self, day: str) -> str:
         """A day with its weekday, all in words as far as the locale goes."""
@@ -93,6 +95,17 @@ class Formats:
     def count(self, number: int, one: str, many: str) -> str:
         """So many things in the language spoken: '1 bag', '1,000 bags'."""
         return f"{self.number(number)} {tr_count(abs(number), one, many)}"
+
+
+# Lists say the same few counts and days hundreds of times.
+@lru_cache(maxsize=2000)
+def _whole(value: int, locale: str) -> str:
+    return format_decimal(Decimal(value), "#,##0", locale=locale)
+
+
+@lru_cache(maxsize=2000)
+def _day(day: str, locale: str) -> str:
+    return format_skeleton("yMMMd", date.fromisoformat(day), locale=locale)
 
 
 def _rounded(value: Number, digits: int) -> Decimal:
