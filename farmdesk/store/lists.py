@@ -238,7 +238,7 @@ def _batches_counted(alive_only: bool) -> Select[Any]:
 
 
 def _bags_counted(alive_only: bool) -> Subquery:
-    """What is counted of each batch's bags, by its id alone: names in the key cost twice as much."""
+    """What is counted of each batch's bags, by its id alone: names in the key cost double."""
     alive = _is_alive()
     # Bags in fruiting are seen at every pick; a walk is for those that still grow.
     walked = _BAG.stage.in_([literal(INCUBATING), literal(COLONISED)])
