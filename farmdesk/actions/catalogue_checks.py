@@ -13,10 +13,8 @@ from farmdesk.actions.base import Act
 from farmdesk.domain.catalogue import LabelStock, Product, Room
 from farmdesk.domain.cells import Column, Thing, columns_of
 from farmdesk.domain.codes import shown
-from farmdesk.domain.gs1 import read_gtin
 from farmdesk.domain.things import KIND_OF, THINGS
 from farmdesk.errors import Problem, Refused, problem
-from farmdesk.labels.stocks import check_stock, stock_of
 from farmdesk.quantities.mass import HEAVIEST_MG
 
 LONGEST_NAME = 120
@@ -141,6 +139,8 @@ def check_thing(act: Act, thing: Thing) -> list[Problem]:
         *_check_shelves(thing),
     ]
     if isinstance(thing, LabelStock):
+        from farmdesk.labels.stocks import check_stock, stock_of  # noqa: PLC0415 - as below
+
         found += check_stock(stock_of(thing))
     return found
 
@@ -289,6 +289,9 @@ def _folded(value: object) -> object:
 
 def _check_product(thing: Thing) -> Iterator[Problem]:
     if isinstance(thing, Product) and thing.gtin:
+        # A pick checks its texts here too: the bench need not wait for labels and their numbers.
+        from farmdesk.domain.gs1 import read_gtin  # noqa: PLC0415
+
         try:
             read_gtin(thing.gtin)
         except Refused as refused:

@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 from PySide6 import QtCore, QtGui
-from PySide6.QtCore import QRectF, QSize
+from PySide6.QtCore import QPointF, QRectF, QSize
 from PySide6.QtGui import QColor, QFont, QFontMetrics, QPainter, QPaintEvent, QPalette
 from PySide6.QtWidgets import QWidget
 
 from farmdesk.desk.answers import OUTCOME_WORDS, AnswerView
-from farmdesk.desk.shapes import draw_shape
+from farmdesk.desk.shapes import shape_picture
 from farmdesk.desk.theme import Theme
 from farmdesk.wording.language import tr
 
@@ -145,8 +145,9 @@ class AnswerBoard(QWidget):
         self, painter: QPainter, middle: QRectF, answer: AnswerView, colour: str
     ) -> None:
         side = min(middle.height(), self._large_height * 1.5)
-        box = QRectF(middle.left(), middle.center().y() - side / 2, side, side)
-        draw_shape(painter, answer.outcome, box, QColor(colour))
+        top_left = QPointF(middle.left(), middle.center().y() - side / 2)
+        shape = shape_picture(answer.outcome, side, colour, self.devicePixelRatioF())
+        painter.drawImage(top_left, shape)
         place = middle.adjusted(side + MARGIN, 0, 0, 0)
         painter.setFont(self._fitting(answer.sentence, place.width(), place.height()))
         option = QtGui.QTextOption(

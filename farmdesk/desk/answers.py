@@ -1,4 +1,4 @@
-"""What the scan strip shows after a scan, as words."""
+"""What the scan strip and the bench view show, as words."""
 
 from __future__ import annotations
 
@@ -7,6 +7,8 @@ from typing import NamedTuple
 
 from farmdesk.wording.language import tr
 
+ACTS = 5
+"""So many of a station's last acts stand on the bench view."""
 OUTCOME_WORDS: Mapping[str, str] = {
     "done": tr("Done"),
     "already": tr("Already done"),
@@ -26,3 +28,12 @@ class AnswerView(NamedTuple):
     room: str = ""
     count_text: str = ""
     asks: bool = False
+
+
+class ActLine(NamedTuple):
+    """One act done at this station: its id, its time and what it was, in words."""
+
+    act: str
+    time: str
+    text: str
+    can_undo: bool

@@ -10,12 +10,11 @@ from PySide6.QtCore import QObject
 
 from farmdesk.actions.scanning import ScanAnswer
 from farmdesk.actions.undo import STATION_ONLY, undo_act
-from farmdesk.desk.bench_view import ACTS, ActLine, BenchView
+from farmdesk.desk.answers import ACTS, ActLine, AnswerView
 from farmdesk.desk.sounds import Sounds, open_sounds
 from farmdesk.domain.catalogue import Crate
 from farmdesk.domain.harvest import Pick
 from farmdesk.domain.stations import Station
-from farmdesk.reports.day_book import DayBookLine, day_book
 from farmdesk.store.farm_store import FarmStore
 from farmdesk.store.history import latest_acts
 from farmdesk.store.picks import bags_in_pick, last_weighed
@@ -23,8 +22,9 @@ from farmdesk.wording.formats import Formats
 from farmdesk.wording.language import tr
 
 if TYPE_CHECKING:
-    from farmdesk.desk.answers import AnswerView
+    from farmdesk.desk.bench_view import BenchView
     from farmdesk.desk.session import Session
+    from farmdesk.reports.day_book import DayBookLine
 
 LOOKED_AT = 40
 """So many acts are looked through for the last five that are not only wall cards."""
@@ -44,6 +44,8 @@ class BenchFacts:
 
 def read_bench(store: FarmStore, station: str) -> BenchFacts:
     """The last acts of a station, its open pick and the pick it weighed last."""
+    from farmdesk.reports.day_book import day_book  # noqa: PLC0415 - only for the bench view
+
     with store.reading() as reading:
         heads = latest_acts(reading, limit=LOOKED_AT, station=station)
         page = day_book(reading, station=station, limit=LOOKED_AT)
@@ -155,6 +157,8 @@ class BenchActs(QObject):
         self.sounds.close()
 
     def _make(self) -> BenchView:
+        from farmdesk.desk.bench_view import BenchView  # noqa: PLC0415 - not every farm opens it
+
         session = self._session
         view = self.view = BenchView(session.window.theme, session.window)
         view.line_entered.connect(session.window.strip.enter_line)

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
-from typing import NamedTuple
 
 from PySide6.QtCore import QRectF, Qt, Signal
 from PySide6.QtGui import (
@@ -18,7 +17,7 @@ from PySide6.QtGui import (
 )
 from PySide6.QtWidgets import QHBoxLayout, QLabel, QLineEdit, QPushButton, QVBoxLayout, QWidget
 
-from farmdesk.desk.answers import OUTCOME_WORDS, AnswerView
+from farmdesk.desk.answers import ACTS, OUTCOME_WORDS, ActLine, AnswerView
 from farmdesk.desk.shapes import draw_shape
 from farmdesk.desk.theme import TARGET_PX, Theme
 from farmdesk.wording.language import tr
@@ -27,7 +26,6 @@ GLOVE_PX = 64
 """The least height of what is pressed with gloves."""
 FRAME_PX = 6
 """Padding and border above and below a button's text."""
-ACTS = 5
 LETTERS = 12
 """The answer's letters are a twelfth of the screen's height; a long sentence shrinks a little."""
 SMALLEST = 0.55
@@ -36,15 +34,6 @@ BOARD_LETTERS = 3.6
 """Least height of the answer, in its letters: the word, and the sentence or the count below."""
 READY = tr("Ready to scan")
 LONGEST_LINE = 200
-
-
-class ActLine(NamedTuple):
-    """One act done at this station: its id, its time and what it was, in words."""
-
-    act: str
-    time: str
-    text: str
-    can_undo: bool
 
 
 class BenchAnswer(QWidget):

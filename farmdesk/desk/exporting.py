@@ -1,4 +1,7 @@
-"""Lists taken along: a list on a page becomes a table, and that a file or paper."""
+"""Lists taken along: a list on a page becomes a table, and that a file or paper.
+
+Every list knows this file, so that it loads no writer and no preview before one is wanted.
+"""
 
 from __future__ import annotations
 
@@ -12,15 +15,7 @@ from PySide6.QtWidgets import QFileDialog, QWidget
 
 from farmdesk.desk.context import DeskContext
 from farmdesk.desk.grouping import sum_rows
-from farmdesk.desk.preview import PreviewDialog
 from farmdesk.errors import Refused, problem
-from farmdesk.paper.csv_tables import write_csv
-from farmdesk.paper.document_pages import lay_out_document
-from farmdesk.paper.documents import Document, PageSize, write_document
-from farmdesk.paper.page_pdf import write_pages
-from farmdesk.paper.pages import Page
-from farmdesk.paper.spreadsheet import Sheet, write_workbook
-from farmdesk.paper.table_pages import StrongRow, lay_out_table
 from farmdesk.paper.tables import Column as PaperColumn
 from farmdesk.paper.tables import Kind, Table
 from farmdesk.reports.farm_terms import read_terms
@@ -32,6 +27,8 @@ from farmdesk.wording.language import tr
 if TYPE_CHECKING:
     from farmdesk.desk.columns import Column, RowSource
     from farmdesk.desk.list_view import ListView
+    from farmdesk.paper.documents import Document, PageSize
+    from farmdesk.paper.pages import Page
 
 FILES = tr("Spreadsheet (*.xlsx);;PDF (*.pdf);;Plain table (*.csv)")
 PRINT_LIMIT = 5_000
@@ -130,6 +127,8 @@ def _cells(columns: Sequence[Column], row: object) -> tuple[object, ...]:
 
 
 def _paper_rows(view: ListView, columns: Sequence[Column]) -> Iterator[Sequence[object]]:
+    from farmdesk.paper.table_pages import StrongRow  # noqa: PLC0415 - see above
+
     groups = view.table.groups()
     if not groups:
         yield from (_cells(columns, row) for row in view.table.shown_rows())
@@ -169,6 +168,8 @@ def paper_of(formats: Formats) -> PageSize:
 
 def print_table(context: DeskContext, table: Table) -> None:
     """Show the table as it will be on paper; it is printed or kept as PDF from there."""
+    from farmdesk.paper.table_pages import lay_out_table  # noqa: PLC0415 - see above
+
     context.workplace.read(
         lay_out_table,
         table,
@@ -200,6 +201,8 @@ def formats_for_others(reading: Reading, formats: Formats) -> Formats:
 
 
 def _lay_out(document: Document, formats: Formats, farm: FarmStore | None) -> Sequence[Page]:
+    from farmdesk.paper.document_pages import lay_out_document  # noqa: PLC0415 - see above
+
     if farm is not None:
         with farm.reading() as reading:
             formats = formats_for_others(reading, formats)
@@ -212,6 +215,8 @@ def _show_preview(context: DeskContext, table: Table, pages: Sequence[Page]) -> 
 
 def show_pages(context: DeskContext, name: str, title: str, pages: Sequence[Page]) -> None:
     """Show pages as they will be on paper; `name` is what a PDF of them is called."""
+    from farmdesk.desk.preview import PreviewDialog  # noqa: PLC0415 - see above
+
     dialog = PreviewDialog(pages, title=title)
     dialog.preview.on_save_pdf = partial(_save_pages, context, dialog, name, title, pages)
     context.open_dialog(dialog)
@@ -220,6 +225,8 @@ def show_pages(context: DeskContext, name: str, title: str, pages: Sequence[Page
 def _save_pages(
     context: DeskContext, parent: QWidget, name: str, title: str, pages: Sequence[Page]
 ) -> None:
+    from farmdesk.paper.page_pdf import write_pages  # noqa: PLC0415 - see above
+
     start = str(Path.home() / f"{name}.pdf")
     chosen, _ = QFileDialog.getSaveFileName(parent, tr("Save as PDF"), start, tr("PDF (*.pdf)"))
     if chosen:
@@ -233,10 +240,16 @@ def write_table(table: Table, path: Path, formats: Formats) -> Path:
     """Write a table as .xlsx, .pdf or .csv; raises NotWritten, and Refused for other endings."""
     ending = path.suffix.lower()
     if ending == ".csv":
+        from farmdesk.paper.csv_tables import write_csv  # noqa: PLC0415 - see above
+
         write_csv(table, path)
     elif ending == ".xlsx":
+        from farmdesk.paper.spreadsheet import Sheet, write_workbook  # noqa: PLC0415 - see above
+
         write_workbook([Sheet(table.title, [table], table.charts)], path, formats=formats)
     elif ending == ".pdf":
+        from farmdesk.paper.documents import Document, write_document  # noqa: PLC0415 - see above
+
         page = paper_of(formats)
         document = Document(table.title, [*table.charts, table], is_wide=len(table.columns) >= 8)
         write_document(document, path, formats=formats, page=page)

@@ -11,12 +11,12 @@ import shiboken6
 from PySide6.QtCore import QObject
 from PySide6.QtWidgets import QApplication
 
-from farmdesk.desk.picture_dialog import PicturesDialog
 from farmdesk.desk.picture_folder import PictureFolder
 from farmdesk.desk.scanner_feed import LineFeed
 from farmdesk.wording.language import tr, tr_count
 
 if TYPE_CHECKING:
+    from farmdesk.desk.picture_dialog import PicturesDialog
     from farmdesk.desk.session import Session
 
 
@@ -42,6 +42,8 @@ class PictureDesk(QObject):
 
     def ask(self, paths: Sequence[Path] = ()) -> PicturesDialog:
         """Show the dialog, and read these pictures at once."""
+        from farmdesk.desk.picture_dialog import PicturesDialog  # noqa: PLC0415 - seldom wanted
+
         dialog = PicturesDialog(self._session.desk.workplace)
         dialog.on_send = self.feed.feed
         dialog.finished.connect(partial(self._closed, dialog))

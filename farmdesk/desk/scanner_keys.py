@@ -15,8 +15,6 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 
-from stdnum import ean
-
 from farmdesk.domain.scans import CodeScan, read_scan
 from farmdesk.errors import NotUnderstood
 
@@ -107,7 +105,11 @@ def has_fitting_check(text: str) -> bool:
         return False
     bare = text[3:] if text.startswith("]") else text
     number = bare[2:16]
-    return bare.startswith("01") and len(number) == 14 and ean.is_valid(number)
+    if not (bare.startswith("01") and len(number) == 14):
+        return False
+    from stdnum import ean  # noqa: PLC0415 - loads pydoc and more for one sum
+
+    return bool(ean.is_valid(number))
 
 
 def _readings(strokes: Sequence[Stroke], arrived: str) -> Iterator[str]:

@@ -25,7 +25,6 @@ from farmdesk.desk.undo_titles import UndoTitles
 from farmdesk.desk.who_works import PersonDialog, guess_person, list_people
 from farmdesk.domain.catalogue import Farm, Person
 from farmdesk.errors import FarmdeskError, NotWritten, StoreUnavailable, problem
-from farmdesk.reports.day_book import day_book
 from farmdesk.settings.preferences import save_preferences
 from farmdesk.settings.print_offsets import PrintOffsets
 from farmdesk.store.farm_store import FarmStore, is_server, open_farm
@@ -40,6 +39,8 @@ if TYPE_CHECKING:
 Found = tuple[FarmStore, Farm | None, int, list[Person]]
 """An opened farm: its own row, how far its day book goes, and who works there."""
 
+KEEP_MS = 1000
+"""So long after a farm was opened its first page is filled, and what is loaded is set aside."""
 WATCH_MS = 1500
 """How often other stations' acts are looked for, and the write-ahead log is emptied."""
 
@@ -65,6 +66,10 @@ class Session(QObject):
         self._watch.setInterval(WATCH_MS)
         self._watch.timeout.connect(self.look_for_changes)
         self._watch.timeout.connect(self._keep_lists)
+        self._keep = QTimer(self)
+        self._keep.setSingleShot(True)
+        self._keep.setInterval(KEEP_MS)
+        self._keep.timeout.connect(_keep_what_is_loaded)
         self._lists_trouble = ""
         show_faults(self.window, desk.workplace)
         strip = self.window.strip
@@ -154,10 +159,8 @@ class Session(QObject):
         self.person = guess_person(people, self.desk.preferences.initials)
         self._make_bench(store)
         self._make_context(store, farm)
-        # What is loaded now stays: the collector need not walk it in the middle of a scan.
-        gc.collect()
-        gc.freeze()
         self._watch.start()
+        self._keep.start()
 
     def _make_bench(self, store: FarmStore) -> None:
         self.bench = Bench(
@@ -193,6 +196,7 @@ class Session(QObject):
 
     def _leave_farm(self) -> None:
         self._watch.stop()
+        self._keep.stop()
         if self.store is not None:
             self.desk.workplace.settled()
             self.store.close()
@@ -335,6 +339,12 @@ def count_of(answer: ScanAnswer) -> str:
     return tr("{count} under this card").format(count=answer.count) if answer.count else ""
 
 
+def _keep_what_is_loaded() -> None:
+    """What is loaded now stays: the collector need not walk it in the middle of a scan."""
+    gc.collect()
+    gc.freeze()
+
+
 def _has_farm(path: Path) -> bool:
     try:
         return path.is_dir() or path.stat().st_size > 0
@@ -360,6 +370,8 @@ def _read_farm(store: FarmStore) -> Farm:
 
 
 def _last_sentence(store: FarmStore, station: str) -> str:
+    from farmdesk.reports.day_book import day_book  # noqa: PLC0415 - only after an undo
+
     with store.reading() as reading:
         lines = day_book(reading, station=station, limit=1).lines
     return lines[0].sentence if lines else ""

@@ -4,10 +4,11 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable, Mapping
+from functools import lru_cache
 
 from PySide6 import QtCore
 from PySide6.QtCore import QPointF, QRectF
-from PySide6.QtGui import QColor, QPainter, QPainterPath, QPen, QPolygonF
+from PySide6.QtGui import QColor, QImage, QPainter, QPainterPath, QPen, QPolygonF
 
 
 def draw_shape(painter: QPainter, outcome: str, box: QRectF, colour: QColor) -> None:
@@ -25,6 +26,23 @@ def draw_shape(painter: QPainter, outcome: str, box: QRectF, colour: QColor) -> 
     half = pen.widthF() / 2
     draw(painter, box.adjusted(half, half, -half, -half))
     painter.restore()
+
+
+@lru_cache(maxsize=32)
+def shape_picture(outcome: str, side: float, colour: str, pixel_ratio: float) -> QImage:
+    """The shape of an outcome in a square of so many points, for a screen of this pixel ratio.
+
+    Drawn once and kept: drawing takes as long as all the rest of an answer.
+    """
+    pixels = math.ceil(side * pixel_ratio)
+    # An image, not a pixmap: one that is kept until the end outlives the screen.
+    picture = QImage(pixels, pixels, QImage.Format.Format_ARGB32_Premultiplied)
+    picture.setDevicePixelRatio(pixel_ratio)
+    picture.fill(QtCore.Qt.GlobalColor.transparent)
+    painter = QPainter(picture)
+    draw_shape(painter, outcome, QRectF(0, 0, side, side), QColor(colour))
+    painter.end()
+    return picture
 
 
 def _tick(painter: QPainter, box: QRectF, *, at: float = 0.0, size: float = 1.0) -> None:

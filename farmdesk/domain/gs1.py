@@ -12,8 +12,6 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from urllib.parse import quote
 
-from stdnum import ean
-
 from farmdesk.errors import Refused, problem
 
 GS = "\x1d"
@@ -50,6 +48,8 @@ def read_gtin(text: str) -> str:
     digits = re.sub(r"[\s-]", "", text)
     if not (digits.isascii() and digits.isdigit()) or len(digits) not in GTIN_LENGTHS:
         raise Refused(problem("gtin_length", text=text.strip()[:40], field="gtin"))
+    from stdnum import ean  # noqa: PLC0415 - loads pydoc and more for one sum
+
     right = ean.calc_check_digit(digits[:-1])
     if digits[-1] != right:
         raise Refused(problem("gtin_check", text=digits, digit=right, field="gtin"))

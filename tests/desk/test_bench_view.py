@@ -15,9 +15,9 @@ from farmdesk.actions.base import perform
 from farmdesk.actions.catalogue import begin_farm
 from farmdesk.actions.inoculation import SpawnUse, inoculate
 from farmdesk.actions.lab import register_spawn
-from farmdesk.desk.answers import OUTCOME_WORDS, AnswerView
+from farmdesk.desk.answers import OUTCOME_WORDS, ActLine, AnswerView
 from farmdesk.desk.application import Desk
-from farmdesk.desk.bench_view import GLOVE_PX, LETTERS, ActLine, BenchView
+from farmdesk.desk.bench_view import GLOVE_PX, LETTERS, BenchView
 from farmdesk.desk.theme import Theme, apply_theme
 from farmdesk.domain.bags import Bag
 from farmdesk.domain.catalogue import Strain

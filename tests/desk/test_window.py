@@ -74,6 +74,16 @@ def test_the_window_needs_nothing_heavy() -> None:
     assert done.stdout.strip() == "[]"
 
 
+def test_what_is_loaded_after_the_paint_is_not_read_as_source_too() -> None:
+    code = (
+        "import linecache; from farmdesk.desk.application import read_no_sources;"
+        "read_no_sources(); import farmdesk.desk.session;"
+        "print([name for name in linecache.cache if 'sqlalchemy' in name and name[-3:] == '.py'])"
+    )
+    done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True)
+    assert done.stdout.strip() == "[]"
+
+
 def test_it_says_once_that_it_was_painted(qtbot, light) -> None:
     window = DeskWindow(light, SAMPLES)
     qtbot.addWidget(window)

@@ -22,7 +22,6 @@ from farmdesk.paper.tables import Table
 from farmdesk.quantities.times import today_in
 from farmdesk.reports.today import read_days_work, today_table
 from farmdesk.reports.today_rows import NOTICED, SECTIONS, DaysWork, TodayRow
-from farmdesk.reports.wall_sheet import wall_pages
 from farmdesk.wording.language import tr
 
 _PLACES: Mapping[str, str] = {
@@ -164,6 +163,8 @@ class TodayPage(Page):
 
     def show_wall_sheet(self) -> None:
         """Show the sheet for the wall as it will be on paper."""
+        from farmdesk.reports.wall_sheet import wall_pages  # noqa: PLC0415 - seldom wanted
+
         self.context.workplace.read(
             ask_farm,
             self.context.farm,
