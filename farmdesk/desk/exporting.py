@@ -16,6 +16,7 @@ from PySide6.QtWidgets import QFileDialog, QWidget
 from farmdesk.desk.context import DeskContext
 from farmdesk.desk.grouping import sum_rows
 from farmdesk.errors import Refused, problem
+from farmdesk.paper.document_parts import paper_of
 from farmdesk.paper.tables import Column as PaperColumn
 from farmdesk.paper.tables import Kind, Table
 from farmdesk.reports.farm_terms import read_terms
@@ -27,7 +28,7 @@ from farmdesk.wording.language import tr
 if TYPE_CHECKING:
     from farmdesk.desk.columns import Column, RowSource
     from farmdesk.desk.list_view import ListView
-    from farmdesk.paper.documents import Document, PageSize
+    from farmdesk.paper.documents import Document
     from farmdesk.paper.pages import Page
 
 FILES = tr("Spreadsheet (*.xlsx);;PDF (*.pdf);;Plain table (*.csv)")
@@ -159,11 +160,6 @@ def write_file(context: DeskContext, table: Table, path: Path) -> None:
         context.formats,
         then=partial(_say_written, context, path),
     )
-
-
-def paper_of(formats: Formats) -> PageSize:
-    """The size of the paper that is printed on."""
-    return "letter" if formats.paper == "letter" else "A4"
 
 
 def print_table(context: DeskContext, table: Table) -> None:

@@ -19,7 +19,7 @@ from PySide6.QtWidgets import (
 )
 
 from farmdesk.desk.context import DeskContext
-from farmdesk.desk.exporting import export_table, paper_of, show_pages
+from farmdesk.desk.exporting import export_table, show_pages
 from farmdesk.desk.life_notes import LifeNotes
 from farmdesk.desk.list_view import ListView
 from farmdesk.desk.messages import sentence_of
@@ -30,6 +30,7 @@ from farmdesk.desk.tables import Column
 from farmdesk.desk.wrapped_label import WrappedLabel
 from farmdesk.domain.codes import group_code, kind_of
 from farmdesk.errors import FarmdeskError
+from farmdesk.paper.document_parts import paper_of
 from farmdesk.paper.timelines import draw_timeline
 from farmdesk.reports.life_page import MOST, LifePage, life_table_of, read_life_page
 from farmdesk.reports.photo_pages import lay_out_life_with_photos

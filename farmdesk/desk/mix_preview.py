@@ -9,9 +9,9 @@ from pathlib import Path
 from PySide6.QtWidgets import QFileDialog
 
 from farmdesk.desk.context import DeskContext
-from farmdesk.desk.exporting import paper_of
 from farmdesk.desk.preview import PreviewDialog
 from farmdesk.paper.document_pages import lay_out_document
+from farmdesk.paper.document_parts import paper_of
 from farmdesk.paper.page_pdf import write_pages
 from farmdesk.paper.pages import Page
 from farmdesk.reports.mix_sheet import mix_sheet

@@ -8,8 +8,14 @@ from typing import Literal
 
 from farmdesk.paper.charts import Chart
 from farmdesk.paper.tables import Table
+from farmdesk.wording.formats import Formats
 
 PageSize = Literal["A4", "letter"]
+
+
+def paper_of(formats: Formats) -> PageSize:
+    """The size of the paper that is printed on."""
+    return "letter" if formats.paper == "letter" else "A4"
 
 
 @dataclass(frozen=True)

@@ -5,9 +5,10 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path
-from typing import Literal, Protocol
+from typing import Protocol
 
 from farmdesk.paper.csv_tables import write_csv
+from farmdesk.paper.document_parts import paper_of
 from farmdesk.paper.documents import Document, write_document
 from farmdesk.paper.sheets import Properties, Sheet
 from farmdesk.paper.spreadsheet import write_workbook
@@ -87,7 +88,7 @@ def write_report(
     if ending not in ENDINGS:
         raise ValueError(f"{path.name} ends in none of {ENDINGS}")
     formats = terms.formats
-    page: Literal["A4", "letter"] = "letter" if formats.paper == "letter" else "A4"
+    page = paper_of(formats)
     if ending == ".csv":
         write_csv(table, path)
     elif ending == ".xlsx":

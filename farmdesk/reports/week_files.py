@@ -9,6 +9,7 @@ from pathlib import Path
 from farmdesk.paper.charts import Chart, Series
 from farmdesk.paper.csv_tables import write_csv
 from farmdesk.paper.document_pages import lay_out_document
+from farmdesk.paper.document_parts import paper_of
 from farmdesk.paper.documents import (
     Block,
     Columns,
@@ -17,7 +18,6 @@ from farmdesk.paper.documents import (
     Figures,
     Heading,
     Note,
-    PageSize,
 )
 from farmdesk.paper.page_pdf import write_pages
 from farmdesk.paper.pages import Page
@@ -33,7 +33,6 @@ from farmdesk.reports.week_trade_tables import (
     compared_tables,
     sold_through_table,
 )
-from farmdesk.wording.formats import Formats
 from farmdesk.wording.language import tr
 
 ENDINGS = (".xlsx", ".pdf", ".csv")
@@ -76,7 +75,7 @@ def write_week(report: WeekReport, path: Path) -> None:
             path,
             formats=formats,
             properties=about,
-            page=_page_size(formats),
+            page=paper_of(formats),
         )
 
 
@@ -86,7 +85,7 @@ def week_pages(report: WeekReport) -> tuple[Page, ...]:
     pages: tuple[Page, ...] = ()
     for rows in _ROWS_ON_PAPER:
         document = week_document(report, rows=rows)
-        pages = lay_out_document(document, formats, page=_page_size(formats))
+        pages = lay_out_document(document, formats, page=paper_of(formats))
         if len(pages) <= _MOST_PAGES:
             break
     return pages
@@ -96,10 +95,6 @@ def week_title(report: WeekReport) -> str:
     """What the week's pages are called."""
     state = "" if report.is_over else tr(" (so far)")
     return tr("Week {week}{state}").format(week=report.week, state=state)
-
-
-def _page_size(formats: Formats) -> PageSize:
-    return "letter" if formats.paper == "letter" else "A4"
 
 
 def week_workbook(report: WeekReport) -> list[Sheet]:

@@ -76,6 +76,15 @@ def save(dialog: NoteDialog, shown: FarmWindow) -> None:
     shown.settle()
 
 
+def keep_red_photo(
+    life: LifeDialog, shown: FarmWindow, folder: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    dialog = write(life, shown)
+    choose(monkeypatch, picture(folder, "a.png", "#c02020"))
+    dialog.photos.choose()
+    save(dialog, shown)
+
+
 def test_photos_are_written_seen_turned_and_saved(
     life: LifeDialog, farm_window: FarmWindow, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
@@ -208,10 +217,7 @@ def test_what_is_no_picture_is_said_at_the_field_and_nothing_is_written(
 def test_a_photo_that_is_lost_is_said_in_its_place(
     life: LifeDialog, farm_window: FarmWindow, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    dialog = write(life, farm_window)
-    choose(monkeypatch, picture(tmp_path, "a.png", "#c02020"))
-    dialog.photos.choose()
-    save(dialog, farm_window)
+    keep_red_photo(life, farm_window, tmp_path, monkeypatch)
     with farm_window.store.writing() as writing:
         writing.connection.execute(PHOTO.delete())
     life.notes.photo.show_note(None)
@@ -226,10 +232,7 @@ def test_a_photo_that_is_lost_is_said_in_its_place(
 def test_the_photos_are_printed_with_the_page(
     life: LifeDialog, farm_window: FarmWindow, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    dialog = write(life, farm_window)
-    choose(monkeypatch, picture(tmp_path, "a.png", "#c02020"))
-    dialog.photos.choose()
-    save(dialog, farm_window)
+    keep_red_photo(life, farm_window, tmp_path, monkeypatch)
     life.activateWindow()
     farm_window.settle()
     QTest.keyClick(life, Qt.Key.Key_P, CONTROL)

@@ -73,6 +73,12 @@ def test_every_live_bag_of_a_room_is_drawn_once(plan: PlanPart, shown: FarmWindo
     assert "Grain loft" in plan.frame.card.accessibleDescription()
 
 
+def test_a_room_asked_for_before_the_rooms_were_read_is_shown(shown: FarmWindow) -> None:
+    page = shown.window.show_place("rooms", "plan:Silo room")
+    shown.settle()
+    assert [one.room.name for one in page.part("plan").shown_rooms()] == ["Silo room"]
+
+
 def test_one_room_is_chosen_and_a_batch_opened(plan: PlanPart, shown: FarmWindow) -> None:
     shown.window.show_place("rooms", "plan:Grain loft")
     shown.settle()

@@ -9,7 +9,7 @@ from functools import partial
 from PySide6.QtWidgets import QHBoxLayout, QLabel
 
 from farmdesk.desk.choosers import make_chooser
-from farmdesk.desk.exporting import paper_of, show_pages
+from farmdesk.desk.exporting import show_pages
 from farmdesk.desk.keyed_actions import add_keyed_action
 from farmdesk.desk.overflow import OverflowBar
 from farmdesk.desk.pages.incubation_dialogs import MoveDialog
@@ -18,6 +18,7 @@ from farmdesk.desk.questions import ask_farm
 from farmdesk.desk.tabbed_page import Part, TabbedPage
 from farmdesk.domain.stages import COLONISED, INCUBATING
 from farmdesk.errors import FarmdeskError
+from farmdesk.paper.document_parts import paper_of
 from farmdesk.paper.pictures import stack
 from farmdesk.reports.catalogue import Catalogue, load_catalogue
 from farmdesk.reports.room_pages import lay_out_rooms
@@ -60,6 +61,7 @@ class PlanPart(Part):
     def __init__(self, page: TabbedPage) -> None:
         super().__init__(page)
         self.view: PlanView | None = None
+        self._wanted = ""
         self.room = make_chooser(tr("Room"), self._draw)
         label = QLabel(tr("&Room"))
         label.setBuddy(self.room)
@@ -95,11 +97,10 @@ class PlanPart(Part):
         )
 
     def show_subject(self, subject: str) -> None:
-        """Show one room by its name."""
-        at = self.room.findText(subject)
-        if at >= 0:
-            self.room.setCurrentIndex(at)
-            self._draw()
+        """Show one room by its name, at the latest when the rooms were read."""
+        self._wanted = subject
+        if self.view is not None:
+            self._show(self.view)
 
     def print_page(self) -> bool:
         """Show the plan as it will be on paper."""
@@ -164,7 +165,9 @@ class PlanPart(Part):
         for title, key in [(tr("All rooms"), 0), *((one.room.name, one.room.id)
                                                    for one in view.rooms)]:  # fmt: skip
             self.room.addItem(title, key)
-        self.room.setCurrentIndex(max(0, self.room.findData(chosen)))
+        wanted = self.room.findText(self._wanted) if self._wanted else -1
+        self._wanted = ""
+        self.room.setCurrentIndex(max(0, wanted if wanted >= 0 else self.room.findData(chosen)))
         self._draw()
 
     def _draw(self) -> None:

@@ -14,9 +14,10 @@ from PySide6.QtWidgets import QFileDialog, QPushButton
 
 from farmdesk.desk.context import DeskContext
 from farmdesk.desk.dialogs import FormDialog
-from farmdesk.desk.exporting import formats_for_others, paper_of, show_pages
+from farmdesk.desk.exporting import formats_for_others, show_pages
 from farmdesk.desk.fields import CheckField, TextField
 from farmdesk.paper.document_pages import lay_out_document
+from farmdesk.paper.document_parts import paper_of
 from farmdesk.paper.documents import Document, write_document
 from farmdesk.paper.pages import Page
 from farmdesk.reports.credit_papers import credit_note

@@ -12,12 +12,13 @@ from PySide6.QtGui import QKeyEvent
 from PySide6.QtWidgets import QHBoxLayout, QLabel, QWidget
 
 from farmdesk.desk.context import DeskContext
-from farmdesk.desk.exporting import export_table, paper_of, print_table, show_pages
+from farmdesk.desk.exporting import export_table, print_table, show_pages
 from farmdesk.desk.list_view import ListView
 from farmdesk.desk.page import Page
 from farmdesk.desk.pages.today_put_off import PutOffButton
 from farmdesk.desk.questions import ask_farm
 from farmdesk.desk.tables import Column
+from farmdesk.paper.document_parts import paper_of
 from farmdesk.paper.tables import Table
 from farmdesk.quantities.times import today_in
 from farmdesk.reports.today import read_days_work, today_table
