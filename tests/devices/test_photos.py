@@ -20,7 +20,7 @@ def test_a_telephones_picture_is_turned_made_small_and_forgets_its_place(tmp_pat
     picture = Image.new("RGB", (4000, 3000), "white")
     picture.paste("#cc2020", (0, 0, 4000, 300))
     exif = Image.Exif()
-    exif[ExifTags.Base.Orientation] = 6  # Exif 2.32, 4.6.5: to be turned right by 90 degrees
+    exif[ExifTags.Base.Orientation] = 6  # Exif 2.32: to be turned right by 90 degrees; from memory
     exif.get_ifd(ExifTags.IFD.GPSInfo)[ExifTags.GPS.GPSLatitude] = (10.0, 20.0, 30.0)
     picture.save(tmp_path / "taken.jpg", exif=exif)
     photo = read_photo(tmp_path / "taken.jpg")

@@ -42,7 +42,7 @@ def house(store) -> RoomShelves:
 
 def test_shelves_hold_what_stands_on_them(store):
     loft = house(store)
-    # Inoculated on 2026-01-05, seen on 2026-03-02: 56 days, longer than any oyster takes.
+    # Inoculated on 2026-01-05, seen on 2026-03-02: 56 days, more than this farm's oyster takes.
     told = [
         (shelf.name, [(g.name, g.stage, g.bags, g.age, g.is_late) for g in shelf.groups])
         for shelf in loft.shelves
